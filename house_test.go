@@ -1,0 +1,244 @@
+package tankside_test
+
+import (
+	"errors"
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// The limits of the house, in lines.
+const (
+	maxFuncLines = 80
+	maxFileLines = 500
+)
+
+// clockKeepers are the folders that may read the machine's clock: the command
+// line, which hands it on, and the journal, which falls back on it.
+var clockKeepers = []string{"cmd/tankside", "cmd/internal/cli", "events/journal"}
+
+// houseRules are the checks every Go file must pass, each with a file that breaks
+// it, so that a check which has gone blind fails too.
+var houseRules = []struct {
+	name    string
+	check   func([]source) []string
+	path    string // where the offending file would stand
+	planted string
+	want    string // a part of the complaint
+}{
+	{
+		"imports", importFaults, "projections/calc/tank/x.go",
+		`package tank; import _ "tankside/events"`, "imports tankside/events",
+	},
+	{
+		"nats stays in the journal", importFaults, "events/memlog/x.go",
+		`package memlog; import _ "github.com/nats-io/nats.go"`, "only events/journal may",
+	},
+	{
+		"nats stays in the journal, tests too", importFaults, "projections/x_test.go",
+		`package projections; import _ "github.com/nats-io/nats-server/v2/server"`, "only events/journal may",
+	},
+	{
+		"folds are pure", importFaults, "projections/x.go",
+		`package projections; import _ "os"`, "no clock",
+	},
+	{
+		"every folder has a row", importFaults, "helpers/x.go",
+		`package helpers`, "no row",
+	},
+	{
+		"suites are for tests only", importFaults, "projections/x.go",
+		`package projections; import _ "tankside/events/memlog"`, "imports tankside/events/memlog",
+	},
+	{
+		"function length", longFuncs, "events/x.go",
+		"package events\nfunc long() {" + strings.Repeat("\n", maxFuncLines) + "}", "long has 81 lines",
+	},
+	{
+		"file length", longFiles, "events/x_test.go",
+		"package events" + strings.Repeat("\n", maxFileLines+1), "has 501 lines",
+	},
+	{
+		"package comments", packageComments, "events/x.go",
+		"package events", "package events has no comment",
+	},
+	{
+		"exported function", undocumented, "events/x.go",
+		"package events\nfunc Open() {}", "Open",
+	},
+	{
+		"exported method", undocumented, "events/x.go",
+		"package events\n// T is.\ntype T[E any] struct{}\nfunc (*T[E]) Apply() {}", "T.Apply",
+	},
+	{
+		"exported type", undocumented, "events/x.go",
+		"package events\ntype (\n// A is.\nA int\nB int)", "B",
+	},
+	{
+		"exported value", undocumented, "events/x.go",
+		"package events\nvar A, b int", "A",
+	},
+	{
+		"clock", clockReads, "projections/x.go",
+		"package projections\nimport clock \"time\"\nvar f = clock.Now", "clock.Now",
+	},
+	{
+		"elapsed reads the clock too", clockReads, "report/x.go",
+		"package report\nimport \"time\"\nfunc f(t time.Time) { _ = time.Since(t) }", "time.Since",
+	},
+}
+
+func TestHouse(t *testing.T) {
+	tree := parseTree(t)
+	for _, r := range houseRules {
+		t.Run(r.name, func(t *testing.T) {
+			for _, fault := range r.check(tree) {
+				t.Error(fault)
+			}
+			got := r.check([]source{parse(t, r.path, []byte(r.planted))})
+			if len(got) != 1 || !strings.Contains(got[0], r.want) {
+				t.Errorf("planted %s: got %q, want one complaint with %q", r.path, got, r.want)
+			}
+		})
+	}
+}
+
+// source is one Go file of the tree, parsed. Its path is relative to the module
+// and has forward slashes.
+type source struct {
+	path string
+	fset *token.FileSet
+	file *ast.File
+}
+
+func (s source) isTest() bool           { return strings.HasSuffix(s.path, "_test.go") }
+func (s source) folder() string         { return path.Dir(s.path) }
+func (s source) line(p token.Pos) int   { return s.fset.Position(p).Line }
+func (s source) at(p token.Pos) string  { return fmt.Sprintf("%s:%d", s.path, s.line(p)) }
+func (s source) lines(n ast.Node) int   { return s.line(n.End()) - s.line(n.Pos()) + 1 }
+func (s source) exempt(n []string) bool { return slices.Contains(n, s.folder()) }
+
+// parse reads one file.
+func parse(t *testing.T, name string, text []byte) source {
+	t.Helper()
+	fset := token.NewFileSet()
+	file, err := parser.ParseFile(fset, name, text, parser.ParseComments|parser.SkipObjectResolution)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return source{name, fset, file}
+}
+
+// parseTree reads every Go file of the module.
+func parseTree(t *testing.T) []source {
+	t.Helper()
+	var tree []source
+	walk(t, func(name string, text []byte) {
+		if strings.HasSuffix(name, ".go") {
+			tree = append(tree, parse(t, name, text))
+		}
+	})
+	if len(tree) == 0 {
+		t.Fatal("found no Go file: the test must run in the root of the module")
+	}
+	return tree
+}
+
+// walk gives every file of the module to visit, leaving out what .gitignore
+// keeps out and the folder of the version control itself.
+func walk(t *testing.T, visit func(name string, text []byte)) {
+	t.Helper()
+	skip := []string{".git", "bin", "demo-out"}
+	err := filepath.WalkDir(".", func(name string, d fs.DirEntry, err error) error {
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			return nil // gone since its folder was listed: another test's temporary file
+		case err != nil:
+			return err
+		case d.IsDir() && slices.Contains(skip, name):
+			return fs.SkipDir
+		case !d.Type().IsRegular():
+			return nil
+		}
+		text, err := os.ReadFile(name)
+		if err == nil {
+			visit(filepath.ToSlash(name), text)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// longFuncs lists the functions that no longer fit a screen. Tests are let off:
+// a long table is easier read than split.
+func longFuncs(tree []source) []string {
+	var faults []string
+	for _, s := range tree {
+		for _, d := range s.file.Decls {
+			if f, ok := d.(*ast.FuncDecl); ok && !s.isTest() && s.lines(f) > maxFuncLines {
+				faults = append(faults, fmt.Sprintf("%s: %s has %d lines, the limit is %d: split it",
+					s.at(f.Pos()), f.Name.Name, s.lines(f), maxFuncLines))
+			}
+		}
+	}
+	return faults
+}
+
+// longFiles lists the files that hold too much.
+func longFiles(tree []source) []string {
+	var faults []string
+	for _, s := range tree {
+		if n := s.fset.File(s.file.FileStart).LineCount(); n > maxFileLines {
+			faults = append(faults, fmt.Sprintf("%s: has %d lines, the limit is %d: split it by subject", s.path, n, maxFileLines))
+		}
+	}
+	return faults
+}
+
+// clockReads lists the places that read the machine's clock without leave.
+func clockReads(tree []source) []string {
+	var faults []string
+	for _, s := range tree {
+		clock := importName(s, "time")
+		if s.isTest() || s.exempt(clockKeepers) || clock == "" {
+			continue
+		}
+		ast.Inspect(s.file, func(n ast.Node) bool {
+			sel, ok := n.(*ast.SelectorExpr)
+			if !ok {
+				return true
+			}
+			x, ok := sel.X.(*ast.Ident)
+			if ok && x.Name == clock && slices.Contains([]string{"Now", "Since", "Until"}, sel.Sel.Name) {
+				faults = append(faults, fmt.Sprintf("%s: reads %s.%s: take the time from the caller",
+					s.at(n.Pos()), clock, sel.Sel.Name))
+			}
+			return true
+		})
+	}
+	return faults
+}
+
+// importName is the name by which the file knows an imported package, or "".
+func importName(s source, pkg string) string {
+	for _, spec := range s.file.Imports {
+		if spec.Path.Value != `"`+pkg+`"` {
+			continue
+		}
+		if spec.Name != nil {
+			return spec.Name.Name
+		}
+		return path.Base(pkg)
+	}
+	return ""
+}
