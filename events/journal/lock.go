@@ -1,0 +1,64 @@
+package journal
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"tankside/events"
+)
+
+// ErrLocked says that another process has the data folder open.
+const ErrLocked events.Error = "journal: the data folder is in use"
+
+// lock is the hold of one process on a data folder. The operating system lets go
+// of it when the process ends, however it ends.
+type lock struct{ f *os.File }
+
+// takeLock holds dir for this process or says who has it.
+func takeLock(dir string) (*lock, error) {
+	name := filepath.Join(dir, "lock")
+	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o600)
+	if err != nil {
+		return nil, fmt.Errorf("journal: lock file: %w", err)
+	}
+	if err := lockFile(f); err != nil {
+		holder := lockHolder(f)
+		f.Close()
+		if errors.Is(err, errHeld) {
+			return nil, fmt.Errorf("%w: %s: held by %s; stop that process, or use another folder", ErrLocked, dir, holder)
+		}
+		return nil, fmt.Errorf("journal: lock %s: %w", name, err)
+	}
+	if err := writePID(f); err != nil {
+		f.Close()
+		return nil, fmt.Errorf("journal: lock file %s: %w", name, err)
+	}
+	return &lock{f}, nil
+}
+
+// writePID leaves our process number for whoever finds the folder locked. A full
+// disk must not keep the log shut, so only the truncation has to work.
+func writePID(f *os.File) error {
+	if err := f.Truncate(0); err != nil {
+		return err
+	}
+	_, _ = f.WriteAt([]byte(strconv.Itoa(os.Getpid())+"\n"), 0)
+	return nil
+}
+
+// lockHolder names the process in the lock file.
+func lockHolder(f *os.File) string {
+	buf := make([]byte, 32)
+	n, _ := f.ReadAt(buf, 0)
+	if pid := strings.TrimSpace(string(buf[:n])); pid != "" {
+		return "process " + pid
+	}
+	return "another process"
+}
+
+// release lets go of the folder.
+func (l *lock) release() error { return l.f.Close() }
