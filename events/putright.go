@@ -1,0 +1,272 @@
+package events
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Correction says what an entry puts right. Entry names the other entry; where it
+// is empty, Said names it in words: its kind and something it holds, such as
+// "pump_off L5".
+type Correction struct {
+	Entry  ID
+	Said   string
+	Key    string // the field; empty when Was tells
+	Was    string
+	Now    string
+	Equals string // Now in the unit the field is kept in, when said
+}
+
+// TimeKey is the key of a Correction that puts the time of an entry right.
+const TimeKey = "time"
+
+// The payloads the timeline itself acts on. The kinds that do so implement these.
+type (
+	// Corrector is a payload that puts another entry right.
+	Corrector interface{ Corrects() Correction }
+	// Striker is a payload that takes another entry back.
+	Striker interface{ Strikes() ID }
+	// Joiner is a payload that says witness states the same fact as stands.
+	Joiner interface{ Joins() (stands, witness ID) }
+	// ClockChecker is a payload that says how far a device's clock runs ahead.
+	ClockChecker interface {
+		ClockOff() (ahead time.Duration, said bool)
+	}
+)
+
+// strike applies strikes, newest first, so that a strike which was itself struck
+// does not act.
+func (t *Timeline) strike() {
+	for _, e := range slices.Backward(t.Entries) {
+		s, ok := e.Payload.(Striker)
+		if !ok || e.Struck != nil {
+			continue
+		}
+		if e.Target = t.earlier(e, s.Strikes()); e.Target == nil {
+			continue
+		}
+		e.Target.Struck = e
+	}
+}
+
+// earlier returns the entry that id names, nil with a mark on e when it is not
+// there or was recorded after e: what puts right can only reach back.
+func (t *Timeline) earlier(e *Entry, id ID) *Entry {
+	target := t.byID[id]
+	switch {
+	case id == "":
+		e.Marks = append(e.Marks, "does not say which entry it means")
+		return nil
+	case target == nil:
+		e.Marks = append(e.Marks, fmt.Sprintf("means an entry that is not in this log (%s)", id))
+		return nil
+	case target.place >= e.place:
+		e.Marks = append(e.Marks, "means itself or an entry recorded after it; not applied")
+		return nil
+	}
+	return target
+}
+
+// correct applies corrections: first those of corrections, newest first, so that
+// what a correction says is settled before it acts; then the others, oldest first,
+// so that the last word stands.
+func (t *Timeline) correct(c *Catalogue) {
+	var first, second []*Entry
+	for _, e := range t.Entries {
+		k, ok := e.Payload.(Corrector)
+		if !ok || e.Struck != nil {
+			continue
+		}
+		if e.Target = t.target(c, e, k.Corrects()); e.Target == nil {
+			continue
+		}
+		if _, ok := e.Target.Payload.(Corrector); ok {
+			first = append(first, e)
+		} else {
+			second = append(second, e)
+		}
+	}
+	slices.Reverse(first)
+	for _, e := range append(first, second...) {
+		if e.Target.Struck == nil {
+			e.apply(c, e.Target)
+		}
+	}
+}
+
+// target finds the entry that a correction means.
+func (t *Timeline) target(c *Catalogue, e *Entry, k Correction) *Entry {
+	if k.Entry != "" {
+		return t.earlier(e, k.Entry)
+	}
+	var found []*Entry
+	for _, o := range t.Entries[:e.place] {
+		if o.Struck == nil && meant(c, o, k) {
+			found = append(found, o)
+		}
+	}
+	if same := slices.DeleteFunc(slices.Clone(found), func(o *Entry) bool { return !o.Occurred.At.Equal(e.Occurred.At) }); len(same) > 0 {
+		found = same
+	}
+	switch len(found) {
+	case 1:
+		return found[0]
+	case 0:
+		e.Marks = append(e.Marks, fmt.Sprintf("not applied: no earlier entry is %q with %q; name the entry", k.Said, k.Was))
+	default:
+		e.Marks = append(e.Marks, fmt.Sprintf("not applied: %q with %q could be entry %d or %d; name the entry", k.Said, k.Was, found[0].Seq, found[1].Seq))
+	}
+	return nil
+}
+
+// meant reports whether o is what k names in words: its kind first, then words
+// that each stand in a value or the place of o, and the value that was wrong.
+func meant(c *Catalogue, o *Entry, k Correction) bool {
+	words := strings.Fields(k.Said)
+	if len(words) == 0 || string(o.Payload.Kind()) != words[0] {
+		return false
+	}
+	values := c.Values(o.Payload)
+	for _, w := range words[1:] {
+		held := strings.Contains(" "+o.Where+" ", " "+w+" ")
+		for _, p := range values {
+			held = held || p.Value == w
+		}
+		if !held {
+			return false
+		}
+	}
+	_, ok := keyOf(values, k)
+	return ok
+}
+
+// keyOf returns the key that a correction puts right: the one it names, or the
+// one whose value is what it says was wrong.
+func keyOf(values []Pair, k Correction) (string, bool) {
+	if k.Key != "" {
+		return k.Key, true
+	}
+	for _, p := range values {
+		if k.Was != "" && p.Value == k.Was {
+			return p.Key, true
+		}
+	}
+	if _, err := time.Parse(time.RFC3339, k.Was); err == nil {
+		return TimeKey, true
+	}
+	return "", false
+}
+
+// apply puts target right, or marks the correction when it cannot be done.
+func (e *Entry) apply(c *Catalogue, target *Entry) {
+	k := e.Payload.(Corrector).Corrects()
+	values := c.Values(target.Payload)
+	key, ok := keyOf(values, k)
+	if !ok {
+		e.Marks = append(e.Marks, fmt.Sprintf("not applied: entry %d does not hold %q; name the field", target.Seq, k.Was))
+		return
+	}
+	if err := e.put(c, target, key, k.Now); err != nil {
+		e.Marks = append(e.Marks, fmt.Sprintf("not applied: %v", err))
+		return
+	}
+	target.PutRight = append(target.PutRight, e)
+	for _, p := range values {
+		if p.Key == key && k.Was != "" && p.Value != k.Was {
+			e.Marks = append(e.Marks, fmt.Sprintf("says entry %d was %q; it was %q", target.Seq, k.Was, p.Value))
+		}
+	}
+}
+
+func (e *Entry) put(c *Catalogue, target *Entry, key, now string) error {
+	if key == TimeKey {
+		w, err := ParseWhen(now, target.Occurred.At)
+		if err == nil {
+			err = w.Fault()
+		}
+		if err == nil {
+			target.Occurred = w
+		}
+		return err
+	}
+	typ := c.Type(target.Payload.Kind())
+	if typ == nil {
+		return fmt.Errorf("entry %d is of a kind this program does not know", target.Seq)
+	}
+	if _, unknown := target.Payload.(Unknown); unknown {
+		return fmt.Errorf("entry %d could not be read", target.Seq)
+	}
+	p, err := typ.Replace(target.Payload, key, now)
+	if err == nil {
+		target.Payload = p
+	}
+	return err
+}
+
+// join marks second witnesses: those a person joined, and those that state the
+// same kind, time and numbers from different tellers.
+func (t *Timeline) join(c *Catalogue) {
+	for _, e := range t.Entries {
+		j, ok := e.Payload.(Joiner)
+		if !ok || e.Struck != nil {
+			continue
+		}
+		stands, witness := j.Joins()
+		a, b := t.earlier(e, stands), t.earlier(e, witness)
+		if e.Target = a; a != nil && b != nil && a != b && a.Joined == nil && len(b.Witnesses) == 0 && b.Joined == nil {
+			b.Joined, a.Witnesses = a, append(a.Witnesses, b)
+		}
+	}
+	for i := 0; i < len(t.Entries); {
+		j := i + 1
+		for j < len(t.Entries) && t.Entries[j].at.Equal(t.Entries[i].at) {
+			j++
+		}
+		c.joinSame(t.Entries[i:j])
+		i = j
+	}
+}
+
+// joinSame joins entries of one instant that state the same fact.
+func (c *Catalogue) joinSame(entries []*Entry) {
+	for i, a := range entries {
+		for _, b := range entries[i+1:] {
+			if a.Live() && b.Live() && len(b.Witnesses) == 0 && c.sameWitnessed(a, b) {
+				b.Joined, a.Witnesses = a, append(a.Witnesses, b)
+				b.Marks = append(b.Marks, fmt.Sprintf("second witness of entry %d: same kind, time and numbers", a.Seq))
+			}
+		}
+	}
+}
+
+// sameWitnessed reports whether two entries are one fact told by two: the same
+// kind at the same place, different tellers, some value in common and none that
+// disagrees.
+func (c *Catalogue) sameWitnessed(a, b *Entry) bool {
+	if a.Payload.Kind() != b.Payload.Kind() || a.ObservedBy == b.ObservedBy || a.Where != b.Where {
+		return false
+	}
+	if _, ok := a.Payload.(Unknown); ok {
+		return false
+	}
+	values := map[string][]string{}
+	for _, p := range c.Values(a.Payload) {
+		values[p.Key] = append(values[p.Key], p.Value)
+	}
+	shared := 0
+	other := map[string][]string{}
+	for _, p := range c.Values(b.Payload) {
+		other[p.Key] = append(other[p.Key], p.Value)
+	}
+	for key, v := range other {
+		if have, ok := values[key]; ok {
+			if !slices.Equal(have, v) {
+				return false
+			}
+			shared++
+		}
+	}
+	return shared > 0
+}
