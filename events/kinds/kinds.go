@@ -7,6 +7,11 @@ import "tankside/events"
 
 // list is every kind, family by family, in the order of a job.
 var list = [][]*events.Type{
+	arrivalKinds,
+	commandKinds,
+	safetyKinds,
+	peopleKinds,
+	careKinds,
 	foamKinds,
 }
 
