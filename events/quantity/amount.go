@@ -141,14 +141,8 @@ func Bounds(low, high float64, unit string) string {
 	return strings.TrimSpace(fmt.Sprintf("%s to %s %s", Digits(low), Digits(high), unit))
 }
 
-// Digits writes a number in plain decimals, without an exponent where it is of
-// human size.
-func Digits(v float64) string {
-	if math.Abs(v) >= 1e15 || (v != 0 && math.Abs(v) < 1e-6) {
-		return strconv.FormatFloat(v, 'g', -1, 64)
-	}
-	return strconv.FormatFloat(v, 'f', -1, 64)
-}
+// Digits writes a number in plain decimals, as short as reads back to the same.
+func Digits(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // String writes the amount as a scribe would: "about 5 gal into pan".
 func (a Amount[Q]) String() string {

@@ -80,11 +80,31 @@ func leadingNumber(s string) (v float64, rest string, ok bool) {
 	if i == start {
 		return 0, s, false
 	}
+	i += exponent(s[i:])
 	v, err := strconv.ParseFloat(strings.ReplaceAll(s[:i], ",", ""), 64)
 	if err != nil || math.IsInf(v, 0) {
 		return 0, s, false
 	}
 	return v, strings.TrimSpace(s[i:]), true
+}
+
+// exponent returns the length of an exponent such as e-3, 0 when there is none.
+func exponent(s string) int {
+	if s == "" || s[0] != 'e' && s[0] != 'E' {
+		return 0
+	}
+	i := 1
+	if i < len(s) && (s[i] == '+' || s[i] == '-') {
+		i++
+	}
+	start := i
+	for i < len(s) && isDigit(s[i]) {
+		i++
+	}
+	if i == start {
+		return 0
+	}
+	return i
 }
 
 func isDigit(b byte) bool { return b >= '0' && b <= '9' }

@@ -80,6 +80,9 @@ type PerMinute float64
 // Count is a number of things.
 type Count float64
 
+// Ratio is a plain number without a unit, such as a correction factor.
+type Ratio float64
+
 // Dollars is money.
 type Dollars float64
 
@@ -129,6 +132,7 @@ var (
 	secondScale  = &Scale{"time", []Unit{one("s", "sec", "second", "seconds"), {"min", []string{"minute", "minutes"}, 60, 0}, {"h", []string{"hour", "hours"}, 3600, 0}}}
 	rateScale    = &Scale{"rate", []Unit{one("per min", "/min", "bpm", "a minute")}}
 	countScale   = &Scale{"count", []Unit{one("")}}
+	ratioScale   = &Scale{"ratio", []Unit{one("")}}
 	moneyScale   = &Scale{"money", []Unit{one("USD", "$", "dollars")}}
 	mileScale    = &Scale{"road distance", []Unit{one("mi", "mile", "miles"), {"km", nil, 1 / kilometresPerMile, 0}}}
 	electronVolt = &Scale{"lamp energy", []Unit{one("eV")}}
@@ -196,6 +200,9 @@ func (PerMinute) Scale() *Scale { return rateScale }
 
 // Scale returns the scale of counts, which have no unit.
 func (Count) Scale() *Scale { return countScale }
+
+// Scale returns the scale of plain numbers, which have no unit.
+func (Ratio) Scale() *Scale { return ratioScale }
 
 // Scale returns the scale of money.
 func (Dollars) Scale() *Scale { return moneyScale }
