@@ -12,7 +12,15 @@ var list = [][]*events.Type{
 	safetyKinds,
 	peopleKinds,
 	careKinds,
+	airKinds,
+	groundKinds,
+	leakKinds,
+	spillKinds,
 	foamKinds,
+	drillKinds,
+	transferKinds,
+	gaugingKinds,
+	truckKinds,
 }
 
 // Catalogue returns the kinds this program knows.

@@ -55,7 +55,7 @@ func listed(label string, words []string) string {
 func amounts[Q quantity.Quantity](label string, ks events.KeyedAmounts[Q]) string {
 	var out []string
 	for _, k := range ks {
-		out = append(out, k.Key+" "+k.Value.String())
+		out = append(out, spaced(k.Key)+" "+k.Value.String())
 	}
 	return say(label, strings.Join(out, ", "))
 }
@@ -64,7 +64,10 @@ func amounts[Q quantity.Quantity](label string, ks events.KeyedAmounts[Q]) strin
 func texts(label string, ks events.KeyedTexts) string {
 	var out []string
 	for _, k := range ks {
-		out = append(out, k.Key+" "+k.Value)
+		out = append(out, spaced(k.Key)+" "+k.Value)
 	}
 	return say(label, strings.Join(out, ", "))
 }
+
+// spaced writes a key as words: "C3_water" is "C3 water".
+func spaced(key string) string { return strings.ReplaceAll(key, "_", " ") }

@@ -1,0 +1,163 @@
+package kinds
+
+import (
+	"tankside/events"
+	. "tankside/events/quantity"
+)
+
+// StickRead is a gauge stick, or the gauge of a receiver, read.
+type StickRead struct {
+	Reads        Amount[Gallons]
+	Depth        Amount[Inches]
+	Ullage       Amount[Inches]
+	Temp         Amount[Fahrenheit]
+	ProductLayer Amount[Gallons]
+	WaterLayer   Amount[Gallons]
+	Product      string
+}
+
+// Kind returns stick_read.
+func (StickRead) Kind() events.Kind { return "stick_read" }
+
+// DipRead is what is left in the tank, compartment by compartment.
+type DipRead struct {
+	C      events.KeyedAmounts[Gallons] // by compartment, as C1
+	CWater events.KeyedAmounts[Gallons] // by compartment, as C3_water
+	CDepth events.KeyedAmounts[Inches]  // by compartment, as C1_depth
+	Total  Amount[Gallons]
+	Temp   Amount[Fahrenheit]
+}
+
+// Kind returns dip_read.
+func (DipRead) Kind() events.Kind { return "dip_read" }
+
+// ScaleTicket is a truck weighed.
+type ScaleTicket struct {
+	Loaded  Amount[Pounds]
+	Empty   Amount[Pounds]
+	Net     Amount[Pounds]
+	Ticket  string
+	Product string
+	Scale   string // whose scale
+	Note    string
+}
+
+// Kind returns scale_ticket.
+func (ScaleTicket) Kind() events.Kind { return "scale_ticket" }
+
+// WaterFound is water found in a compartment or a receiver.
+type WaterFound struct {
+	Water Amount[Gallons]
+	Depth Amount[Inches]
+	Share Amount[Percent]
+	By    string
+}
+
+// Kind returns water_found.
+func (WaterFound) Kind() events.Kind { return "water_found" }
+
+// CompartmentEmptied is a compartment emptied, stripped, purged or made inert.
+type CompartmentEmptied struct {
+	Compartment string // C4
+	State       string
+	Residual    Amount[Gallons]
+	LEL         Amount[PercentLEL]
+	O2          Amount[Percent]
+	Method      string
+}
+
+// Kind returns compartment_emptied.
+func (CompartmentEmptied) Kind() events.Kind { return "compartment_emptied" }
+
+var gaugingKinds = []*events.Type{
+	events.Declare(events.Spec[StickRead]{
+		Version: 1, Title: "Stick read", Family: "gauging",
+		Doc:  "A receiver or a compartment read by stick or gauge; where says which hole of which truck.",
+		Says: []string{"sticks", "stick", "gauge", "gauged"},
+		Fields: []events.Field[StickRead]{
+			events.Measure("reads", "Reads", 0, mostGallons, func(e *StickRead) *Amount[Gallons] { return &e.Reads }).Said("sticks", "stick"),
+			events.Measure("depth", "Depth of liquid", 0, 200, func(e *StickRead) *Amount[Inches] { return &e.Depth }).Said("innage"),
+			events.Measure("ullage", "Empty space above", 0, 200, func(e *StickRead) *Amount[Inches] { return &e.Ullage }).Said("ullage", "outage"),
+			events.Measure("temp", "Product temperature", coldest, hottest, func(e *StickRead) *Amount[Fahrenheit] { return &e.Temp }).Said("degrees"),
+			events.Measure("product_layer", "Product layer", 0, mostGallons, func(e *StickRead) *Amount[Gallons] { return &e.ProductLayer }).Said("fuel", "product"),
+			events.Measure("water_layer", "Water layer", 0, mostGallons, func(e *StickRead) *Amount[Gallons] { return &e.WaterLayer }).Said("water"),
+			events.Text("product", "Product", func(e *StickRead) *string { return &e.Product }),
+		},
+		Line: func(e StickRead) string {
+			return sentence("Stick read", with("", e.Reads), e.Product, with("depth", e.Depth), with("ullage", e.Ullage), with("product at", e.Temp),
+				with("product layer", e.ProductLayer), with("water layer", e.WaterLayer))
+		},
+		Example: StickRead{Reads: Of[Gallons](3450)},
+		Feeds:   []string{"volume", "trucks"},
+	}),
+	events.Declare(events.Spec[DipRead]{
+		Version: 1, Title: "Dip read", Family: "gauging",
+		Doc:  "What is left in the tank, dipped compartment by compartment; log zero where a dip found none, and leave out what was not dipped.",
+		Says: []string{"dip", "dipped", "left in her"},
+		Fields: []events.Field[DipRead]{
+			events.Measures("C#", "Product left", 0, mostGallons, func(e *DipRead) *events.KeyedAmounts[Gallons] { return &e.C }),
+			events.Measures("C#_water", "Water left", 0, mostGallons, func(e *DipRead) *events.KeyedAmounts[Gallons] { return &e.CWater }),
+			events.Measures("C#_depth", "Depth", 0, 200, func(e *DipRead) *events.KeyedAmounts[Inches] { return &e.CDepth }),
+			events.Measure("total", "Total product", 0, mostGallons, func(e *DipRead) *Amount[Gallons] { return &e.Total }).Said("total", "all told"),
+			events.Measure("temp", "Product temperature", coldest, hottest, func(e *DipRead) *Amount[Fahrenheit] { return &e.Temp }).Said("degrees"),
+		},
+		Line: func(e DipRead) string {
+			return sentence("Dip read", amounts("", e.C), amounts("", e.CWater), amounts("", e.CDepth), with("total", e.Total), with("product at", e.Temp))
+		},
+		Example: DipRead{C: events.KeyedAmounts[Gallons]{{Key: "C1", Value: Of[Gallons](13)}, {Key: "C2", Value: Of[Gallons](6)}}, CWater: events.KeyedAmounts[Gallons]{{Key: "C2_water", Value: Of[Gallons](640)}}, Total: Of[Gallons](19)},
+		Feeds:   []string{"volume", "phases"},
+	}),
+	events.Declare(events.Spec[ScaleTicket]{
+		Version: 1, Title: "Scale ticket", Family: "gauging",
+		Doc:  "A truck weighed loaded, empty or both, as printed on the ticket; at the time on the ticket, not the time it was told.",
+		Says: []string{"scale", "ticket", "weighed", "net pounds"},
+		Fields: []events.Field[ScaleTicket]{
+			events.Measure("loaded", "Loaded", 0, 500_000, func(e *ScaleTicket) *Amount[Pounds] { return &e.Loaded }).Said("loaded", "gross"),
+			events.Measure("empty", "Empty", 0, 500_000, func(e *ScaleTicket) *Amount[Pounds] { return &e.Empty }).Said("empty", "tare"),
+			events.Measure("net", "Net", 0, 500_000, func(e *ScaleTicket) *Amount[Pounds] { return &e.Net }).Said("net"),
+			events.Text("ticket", "Ticket", func(e *ScaleTicket) *string { return &e.Ticket }).Said("ticket"),
+			events.Text("product", "Product", func(e *ScaleTicket) *string { return &e.Product }),
+			events.Text("scale", "Scale", func(e *ScaleTicket) *string { return &e.Scale }),
+			events.Text("note", "Note", func(e *ScaleTicket) *string { return &e.Note }),
+		},
+		Line: func(e ScaleTicket) string {
+			return sentence("Scale ticket", e.Ticket, e.Product, with("loaded", e.Loaded), with("empty", e.Empty), with("net", e.Net), say("scale", e.Scale), say("note:", e.Note))
+		},
+		Example: ScaleTicket{Loaded: Of[Pounds](47220), Empty: Of[Pounds](25700), Net: Of[Pounds](21520), Ticket: "CB-20418"},
+		Feeds:   []string{"volume", "trucks"},
+	}),
+	events.Declare(events.Spec[WaterFound]{
+		Version: 1, Title: "Water found", Family: "gauging",
+		Doc:  "Water found in a compartment or a receiver, by paste, by eye or by sample.",
+		Says: []string{"water in", "paste turns", "water found"},
+		Fields: []events.Field[WaterFound]{
+			events.Measure("water", "Water", 0, mostGallons, func(e *WaterFound) *Amount[Gallons] { return &e.Water }).Said("water"),
+			events.Measure("depth", "Depth of water", 0, 200, func(e *WaterFound) *Amount[Inches] { return &e.Depth }).Said("deep"),
+			events.Measure("share", "Share of water", 0, 100, func(e *WaterFound) *Amount[Percent] { return &e.Share }),
+			events.Text("by", "Found by", func(e *WaterFound) *string { return &e.By }).Said("paste", "sample", "by eye"),
+		},
+		Line: func(e WaterFound) string {
+			return sentence("Water found", with("", e.Water), with("depth", e.Depth), with("share", e.Share), say("by", e.By))
+		},
+		Example: WaterFound{Water: Of[Gallons](60), By: "paste"},
+		Feeds:   []string{"volume"},
+	}),
+	events.Declare(events.Spec[CompartmentEmptied]{
+		Version: 1, Title: "Compartment emptied", Family: "gauging",
+		Doc:  "A compartment emptied, stripped, purged or made inert, with what is left in it and the air inside.",
+		Says: []string{"emptied", "stripped", "purged", "inerted", "dry ice in"},
+		Fields: []events.Field[CompartmentEmptied]{
+			events.Text("compartment", "Compartment", func(e *CompartmentEmptied) *string { return &e.Compartment }),
+			events.Choice("state", "State", []string{"emptied", "stripped", "purged", "inerted"}, func(e *CompartmentEmptied) *string { return &e.State }).Said("stripped", "purged", "inerted"),
+			events.Measure("residual", "Left in it", 0, mostGallons, func(e *CompartmentEmptied) *Amount[Gallons] { return &e.Residual }).Said("left"),
+			events.Measure("LEL", "LEL inside", 0, 100, func(e *CompartmentEmptied) *Amount[PercentLEL] { return &e.LEL }).Said("lel"),
+			events.Measure("O2", "Oxygen inside", 0, 25, func(e *CompartmentEmptied) *Amount[Percent] { return &e.O2 }).Said("oxygen", "o2"),
+			events.Text("method", "Method", func(e *CompartmentEmptied) *string { return &e.Method }).Said("by", "with"),
+		},
+		Line: func(e CompartmentEmptied) string {
+			return sentence("Compartment", e.Compartment, e.State, with("left in it", e.Residual), with("LEL inside", e.LEL), with("oxygen inside", e.O2), say("by", e.Method))
+		},
+		Example: CompartmentEmptied{Compartment: "C4", State: "stripped", Residual: Of[Gallons](15), LEL: Of[PercentLEL](60), Method: "vacuum"},
+		Feeds:   []string{"volume", "phases"},
+	}),
+}
