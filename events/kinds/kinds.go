@@ -8,6 +8,7 @@ import "tankside/events"
 // list is every kind, family by family, in the order of a job.
 var list = [][]*events.Type{
 	arrivalKinds,
+	productKinds,
 	commandKinds,
 	safetyKinds,
 	peopleKinds,
@@ -21,6 +22,12 @@ var list = [][]*events.Type{
 	transferKinds,
 	gaugingKinds,
 	truckKinds,
+	environmentKinds,
+	custodyKinds,
+	publicKinds,
+	resourceKinds,
+	recordKinds,
+	putRightKinds,
 }
 
 // Catalogue returns the kinds this program knows.
