@@ -9,6 +9,8 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+
+	"tankside/events"
 )
 
 // copyFile is the second copy of one incident: the stored bytes of each entry and
@@ -22,6 +24,9 @@ type copyFile struct {
 	mu   sync.RWMutex // a retry reopens f while readers read
 	f    *os.File     // nil until first used
 	size int64
+	torn []byte // half a line behind size, to be kept under side before it is cut off
+	side string
+	shut bool
 }
 
 // span is where the bytes of an entry lie in the second copy, newline not counted.
@@ -76,8 +81,14 @@ func (c *copyFile) undo(err error) error {
 func (c *copyFile) open() (*os.File, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	if c.shut {
+		return nil, events.ErrClosed
+	}
 	if c.f != nil {
 		return c.f, nil
+	}
+	if err := c.keepTorn(); err != nil {
+		return nil, err
 	}
 	fresh := !exists(c.name)
 	f, err := os.OpenFile(c.name, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o600)
@@ -96,6 +107,31 @@ func (c *copyFile) open() (*os.File, error) {
 	}
 	c.f = f
 	return f, nil
+}
+
+// setAside has torn, half a line behind the whole ones, kept in the file side.
+func (c *copyFile) setAside(torn []byte, side string) { c.torn, c.side = torn, side }
+
+// keepTorn writes the half line into its own file.
+func (c *copyFile) keepTorn() error {
+	if len(c.torn) == 0 {
+		return nil
+	}
+	err := makeDir(filepath.Dir(c.side))
+	if err == nil {
+		err = writeDurably(c.side, c.torn, 0o600)
+	}
+	if err == nil {
+		c.torn = nil
+	}
+	return err
+}
+
+// end is the length of what is known to be whole.
+func (c *copyFile) end() int64 {
+	c.mu.RLock()
+	defer c.mu.RUnlock()
+	return c.size
 }
 
 // cutTo shortens f to size if it is longer. A file that is shorter was cut by
@@ -127,10 +163,11 @@ func (c *copyFile) readAt(buf []byte, off int64) error {
 	return err
 }
 
-// close closes the file.
+// close closes the file for good.
 func (c *copyFile) close() error {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	c.shut = true
 	if c.f == nil {
 		return nil
 	}

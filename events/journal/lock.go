@@ -7,12 +7,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
-
-	"tankside/events"
 )
-
-// ErrLocked says that another process has the data folder open.
-const ErrLocked events.Error = "journal: the data folder is in use"
 
 // lock is the hold of one process on a data folder. The operating system lets go
 // of it when the process ends, however it ends.

@@ -43,10 +43,13 @@ type store struct {
 	stream jetstream.Stream
 	last   uint64 // place of the last message known to be stored
 
+	timeout time.Duration // for one answer
+
 	// broken ends at the server's first write error, with that error as its cause.
 	// The server tells it only to its log, answers nobody from then on, and does
 	// not recover by itself.
 	broken context.Context
+	fault  context.CancelCauseFunc
 }
 
 // storeConfig is what a store is started with.
@@ -65,14 +68,13 @@ var errNoStream = errors.New("the store has entries but its description (meta.in
 // openStore starts the server on a folder and opens the stream, which it makes
 // when the folder is new.
 func openStore(ctx context.Context, cfg storeConfig) (*store, error) {
-	broken, fault := context.WithCancelCause(context.Background())
-	s := &store{broken: broken}
 	srv, err := server.NewServer(options(cfg))
 	if err != nil {
 		return nil, fmt.Errorf("start the store: %w", err)
 	}
-	s.srv = srv
-	srv.SetLogger(&serverLog{cfg.log, fault}, false, false)
+	s := &store{srv: srv, timeout: cfg.timeout}
+	s.broken, s.fault = context.WithCancelCause(context.Background())
+	srv.SetLogger(&serverLog{cfg.log, s.fault}, false, false)
 	hadStream := exists(filepath.Join(cfg.dir, "jetstream", "$G", "streams", streamName))
 	srv.Start()
 	if !srv.ReadyForConnections(startWithin) || !srv.JetStreamEnabled() {
@@ -150,7 +152,7 @@ func streamConfig() jetstream.StreamConfig {
 // put stores messages, all of them or none, and returns when they are on disk. An
 // error leaves it unknown whether they are: look before putting again.
 func (s *store) put(ctx context.Context, ms []message) error {
-	ctx, cancel := context.WithCancel(ctx)
+	ctx, cancel := context.WithTimeout(ctx, s.timeout)
 	defer cancel()
 	defer context.AfterFunc(s.broken, cancel)() // after a write error no answer comes
 	last, err := s.publish(ctx, ms)
@@ -246,6 +248,7 @@ func (s *store) close() error {
 		s.conn.Close()
 	}
 	s.srv.Shutdown()
+	s.fault(nil)
 	done := make(chan struct{})
 	go func() { s.srv.WaitForShutdown(); close(done) }()
 	select {
