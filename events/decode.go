@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
+	"sync"
 	"time"
 
 	"github.com/go-json-experiment/json/jsontext"
@@ -73,7 +74,8 @@ type envelope struct {
 }
 
 func readEnvelope(raw []byte) (r Recorded, env envelope, err error) {
-	dec := jsontext.NewDecoder(bytes.NewBuffer(raw))
+	dec, done := reader(raw)
+	defer done()
 	err = object(dec, func(key string) error {
 		if err := readMember(&r, &env, key, dec); err != nil {
 			return fmt.Errorf("%s: %w", key, err)
@@ -84,6 +86,22 @@ func readEnvelope(raw []byte) (r Recorded, env envelope, err error) {
 		return r, env, err
 	}
 	return r, env, ended(dec)
+}
+
+// reading is a decoder with its buffer, kept for the next entry.
+type reading struct {
+	buf bytes.Buffer
+	dec *jsontext.Decoder
+}
+
+var readings = sync.Pool{New: func() any { return &reading{dec: jsontext.NewDecoder(&bytes.Buffer{})} }}
+
+// reader returns a decoder of raw; call done when it has served.
+func reader(raw []byte) (dec *jsontext.Decoder, done func()) {
+	r := readings.Get().(*reading)
+	r.buf = *bytes.NewBuffer(raw)
+	r.dec.Reset(&r.buf)
+	return r.dec, func() { readings.Put(r) }
 }
 
 // ended refuses bytes after the value.
@@ -215,11 +233,11 @@ func object(dec *jsontext.Decoder, member func(key string) error) error {
 		return err
 	}
 	for dec.PeekKind() != '}' {
-		t, err := dec.ReadToken()
+		key, err := readString(dec)
 		if err != nil {
 			return err
 		}
-		if err := member(t.String()); err != nil {
+		if err := member(key); err != nil {
 			return err
 		}
 	}

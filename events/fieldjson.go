@@ -63,16 +63,7 @@ func writeList(enc *jsontext.Encoder, key string, list []string) error {
 	return nil
 }
 
-func readString(dec *jsontext.Decoder) (string, error) {
-	if err := expect(dec, '"', "text"); err != nil {
-		return "", err
-	}
-	t, err := dec.ReadToken()
-	if err != nil {
-		return "", err
-	}
-	return t.String(), nil
-}
+func readString(dec *jsontext.Decoder) (string, error) { return quantity.ReadText("it", dec) }
 
 // expect looks at the next value's kind without taking it.
 func expect(dec *jsontext.Decoder, want jsontext.Kind, name string) error {

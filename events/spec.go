@@ -258,7 +258,8 @@ func (fs fields[E]) keys() []string {
 
 // readStrict stops at the first thing the declaration does not allow.
 func (fs fields[E]) readStrict(e *E, raw []byte) error {
-	dec := jsontext.NewDecoder(bytes.NewBuffer(raw))
+	dec, done := reader(raw)
+	defer done()
 	err := object(dec, func(key string) error {
 		f := fs.find(key)
 		if f == nil {
@@ -277,7 +278,8 @@ func (fs fields[E]) readStrict(e *E, raw []byte) error {
 
 // readLenient takes each member on its own and names those it cannot take.
 func (fs fields[E]) readLenient(e *E, raw []byte) (faults []string, err error) {
-	dec := jsontext.NewDecoder(bytes.NewBuffer(raw))
+	dec, done := reader(raw)
+	defer done()
 	err = object(dec, func(key string) error {
 		v, err := dec.ReadValue()
 		if err != nil {

@@ -74,11 +74,11 @@ func (a *Amount[Q]) UnmarshalJSONFrom(dec *jsontext.Decoder) error {
 	}
 	var seen valueSeen
 	for dec.PeekKind() != '}' {
-		key, err := dec.ReadToken()
+		key, err := ReadText("a member's name", dec)
 		if err != nil {
 			return err
 		}
-		if err := a.member(key.String(), dec, &seen); err != nil {
+		if err := a.member(key, dec, &seen); err != nil {
 			return err
 		}
 	}
@@ -117,9 +117,9 @@ func (a *Amount[Q]) member(key string, dec *jsontext.Decoder, seen *valueSeen) (
 	case "u":
 		a.U, err = readNumber(key, dec)
 	case "unit":
-		a.Unit, err = readText(key, dec)
+		a.Unit, err = ReadText(key, dec)
 	case "words":
-		a.Words, err = readText(key, dec)
+		a.Words, err = ReadText(key, dec)
 	case "qualifier":
 		a.Qual, err = readQualifier(dec)
 	case "assumed":
@@ -154,19 +154,8 @@ func readNumber(key string, dec *jsontext.Decoder) (float64, error) {
 	return v, Check(v)
 }
 
-func readText(key string, dec *jsontext.Decoder) (string, error) {
-	if k := dec.PeekKind(); k != '"' {
-		return "", kindError(key+" must be text", k, dec)
-	}
-	t, err := dec.ReadToken()
-	if err != nil {
-		return "", err
-	}
-	return t.String(), nil
-}
-
 func readQualifier(dec *jsontext.Decoder) (Qualifier, error) {
-	s, err := readText("qualifier", dec)
+	s, err := ReadText("qualifier", dec)
 	if err != nil {
 		return "", err
 	}

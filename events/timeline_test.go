@@ -1,0 +1,235 @@
+package events
+
+import (
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+)
+
+// seqs lists the places of the entries that count, in order.
+func seqs(t *Timeline) (out []Seq) {
+	for e := range t.Live() {
+		out = append(out, e.Seq)
+	}
+	return out
+}
+
+func same[T comparable](t *testing.T, what string, got, want []T) {
+	t.Helper()
+	ok := len(got) == len(want)
+	for i := 0; ok && i < len(got); i++ {
+		ok = got[i] == want[i]
+	}
+	if !ok {
+		t.Errorf("%s: got %v, want %v", what, got, want)
+	}
+}
+
+func newScribe(t testing.TB) *scribe { return &scribe{t: t, c: testCatalogue(t)} }
+
+func TestLateEntryStandsWhereItHappened(t *testing.T) {
+	s := newScribe(t)
+	s.write(0, meter("L1", 0))
+	s.write(30, meter("L1", 675))
+	s.write(10, meter("L1", 338), func(d *Draft) { d.Reported = at(40) })
+	tl := s.c.NewTimeline(s.log, View{})
+	same(t, "order", seqs(tl), []Seq{1, 3, 2})
+	if d := tl.Find(s.log[2].ID).Delay(); d != 30*time.Minute {
+		t.Errorf("the late entry was told after %v, want 30m", d)
+	}
+	same(t, "known at minute 35", seqs(s.c.NewTimeline(s.log, View{KnownAt: at(35)})), []Seq{1, 2})
+	same(t, "as of minute 20", seqs(s.c.NewTimeline(s.log, View{AsOf: at(20)})), []Seq{1, 3})
+}
+
+func TestCorrectionSupersedes(t *testing.T) {
+	s := newScribe(t)
+	wrong := s.write(10, meter("L5", 3537))
+	s.write(10, fixed{Said: "pumped L5", Was: "3537 gal", Now: "3537 L"}, func(d *Draft) { d.Reported = at(20) })
+	tl := s.c.NewTimeline(s.log, View{})
+	e := tl.Find(wrong.ID)
+	if got := e.Payload.(pumped).Meter.Value(); got < 934.3 || got > 934.5 {
+		t.Errorf("put right to %v gal, want 934.4 (3537 L)", got)
+	}
+	if got := e.Said.(pumped).Meter.Value(); got != 3537 || len(e.PutRight) != 1 {
+		t.Errorf("first said %v gal with %d corrections, want 3537 with 1", got, len(e.PutRight))
+	}
+	before := s.c.NewTimeline(s.log, View{KnownAt: at(15)}).Find(wrong.ID)
+	if got := before.Payload.(pumped).Meter.Value(); got != 3537 {
+		t.Errorf("as known then %v gal, want 3537", got)
+	}
+}
+
+func TestCorrectionOfACorrection(t *testing.T) {
+	s := newScribe(t)
+	wrong := s.write(10, meter("L5", 1200))
+	first := s.write(14, fixed{Entry: wrong.ID, Key: "meter", Now: "1020 gal"})
+	s.write(15, fixed{Entry: first.ID, Key: "now", Now: "1002 gal"})
+	if got := s.c.NewTimeline(s.log, View{}).Find(wrong.ID).Payload.(pumped).Meter.Value(); got != 1002 {
+		t.Errorf("after a correction of the correction %v gal, want 1002", got)
+	}
+	s.write(16, undone{Entry: first.ID})
+	if got := s.c.NewTimeline(s.log, View{}).Find(wrong.ID).Payload.(pumped).Meter.Value(); got != 1200 {
+		t.Errorf("after striking the correction %v gal, want 1200 again", got)
+	}
+}
+
+func TestCorrectionOfATime(t *testing.T) {
+	s := newScribe(t)
+	e := s.write(10, meter("L1", 5))
+	s.write(20, meter("L1", 9))
+	s.write(30, fixed{Entry: e.ID, Key: TimeKey, Now: "22:25"})
+	tl := s.c.NewTimeline(s.log, View{})
+	same(t, "order", seqs(tl), []Seq{2, 1, 3})
+	if got := tl.Find(e.ID); !got.Time().Equal(at(25)) || !got.SaidWhen.At.Equal(at(10)) {
+		t.Errorf("happened %v, first said %v; want 22:25 and 22:10", got.Time(), got.SaidWhen.At)
+	}
+}
+
+func TestWhatCannotBeAppliedIsMarked(t *testing.T) {
+	for name, tt := range map[string]struct {
+		fix  fixed
+		mark string
+	}{
+		"no such entry":   {fixed{Said: "pumped L9", Was: "5 gal", Now: "6 gal"}, "no earlier entry is"},
+		"two fit":         {fixed{Said: "pumped L1", Was: "5 gal", Now: "6 gal"}, "could be entry 1 or 2"},
+		"another log":     {fixed{Entry: NewID(at(0)), Key: "meter", Now: "6 gal"}, "not in this log"},
+		"no such field":   {fixed{Entry: "1", Key: "depth", Now: "6 gal"}, "has no field"},
+		"out of bounds":   {fixed{Entry: "1", Key: "meter", Now: "99999 gal"}, "outside 0 to 10000 gal"},
+		"not that before": {fixed{Entry: "1", Key: "meter", Was: "7 gal", Now: "6 gal"}, `it was "5 gal"`},
+	} {
+		s := newScribe(t)
+		first := s.write(10, meter("L1", 5))
+		s.write(10, meter("L1", 5))
+		if tt.fix.Entry == "1" {
+			tt.fix.Entry = first.ID
+		}
+		s.write(10, tt.fix)
+		e := s.c.NewTimeline(s.log, View{}).Find(s.log[2].ID)
+		if !strings.Contains(strings.Join(e.Marks, "; "), tt.mark) {
+			t.Errorf("%s: marks %q, want one with %q", name, e.Marks, tt.mark)
+		}
+	}
+}
+
+func TestStrikes(t *testing.T) {
+	s := newScribe(t)
+	e := s.write(10, meter("L1", 5))
+	strike := s.write(20, undone{Entry: e.ID})
+	same(t, "struck", seqs(s.c.NewTimeline(s.log, View{})), []Seq{2})
+	s.write(30, undone{Entry: strike.ID})
+	same(t, "strike struck", seqs(s.c.NewTimeline(s.log, View{})), []Seq{1, 3})
+	self := ContentID(at(40), "3") // the id the next entry will have
+	s.write(40, undone{Entry: self})
+	if got := s.c.NewTimeline(s.log, View{}).Find(self); got.Struck != nil || len(got.Marks) == 0 {
+		t.Errorf("an entry that strikes itself: struck %v, marks %v; want kept and marked", got.Struck, got.Marks)
+	}
+}
+
+func TestSecondWitness(t *testing.T) {
+	safety := func(d *Draft) { d.ObservedBy = "Safety Officer" }
+	s := newScribe(t)
+	s.write(10, meter("L1", 1012))
+	s.write(10, meter("L1", 1012), safety)
+	s.write(10, meter("L1", 1021), safety) // disagrees: kept apart
+	s.write(10, meter("L1", 1012))         // the same teller again: kept apart
+	tl := s.c.NewTimeline(s.log, View{})
+	same(t, "live", seqs(tl), []Seq{1, 3, 4})
+	if w := tl.Entries[0].Witnesses; len(w) != 1 || w[0].Seq != 2 {
+		t.Errorf("witnesses of entry 1: %v, want entry 2", w)
+	}
+	s.write(20, merged{Entry: s.log[0].ID, With: s.log[2].ID})
+	same(t, "live after a person joined 3", seqs(s.c.NewTimeline(s.log, View{})), []Seq{1, 4, 5})
+}
+
+func TestClockCheckMovesDeviceTimes(t *testing.T) {
+	s := newScribe(t)
+	dev := func(d *Draft) {
+		d.Channel, d.ObservedBy, d.Reported = Device, "Monitor M2", d.Occurred.At.Add(-4*time.Minute)
+	}
+	r := s.write(37+10.0/60, meter("L1", 9), dev)
+	s.write(60, checkedBy(250), func(d *Draft) { d.Where = "Monitor M2" })
+	s.write(37, meter("L1", 8))
+	e := s.c.NewTimeline(s.log, View{}).Find(r.ID)
+	if want := at(33); !e.Time().Equal(want) || !e.SaidWhen.At.Equal(at(37+10.0/60)) || !e.Occurred.Hard {
+		t.Errorf("corrected to %v (stamped %v), want %v", e.Time(), e.SaidWhen.At, want)
+	}
+	unknown := s.c.NewTimeline(s.log, View{KnownAt: at(50)}).Find(r.ID)
+	if unknown.ClockOff != 0 {
+		t.Errorf("before the check was told the clock was taken to be off by %v, want 0", unknown.ClockOff)
+	}
+}
+
+func TestBeforeAnEntry(t *testing.T) {
+	s := newScribe(t)
+	a := s.write(10, meter("L1", 5))
+	s.write(5, meter("L1", 4))
+	before := func(id ID) func(*Draft) {
+		return func(d *Draft) { d.Occurred = When{Form: Before, Entry: id}; d.Reported = at(50) }
+	}
+	b := s.write(50, meter("L2", 1), before(a.ID))
+	s.write(50, meter("L3", 1), before(b.ID))
+	s.write(50, meter("L4", 1), before(NewID(at(0))))
+	same(t, "order", seqs(s.c.NewTimeline(s.log, View{})), []Seq{2, 3, 4, 1, 5})
+}
+
+func checkedBy(seconds float64) checked {
+	k := checked{}
+	k.Ahead.Qual, k.Ahead.Best, k.Ahead.Unit = "=", seconds, "s"
+	return k
+}
+
+func TestDayHasNoMidnight(t *testing.T) {
+	w := OnDay(at(0))
+	if w.At.Hour() == 0 || !w.Soft() || w.Latest().Sub(w.Earliest()) != 24*time.Hour-time.Second {
+		t.Errorf("a day is %v to %v with best %v", w.Earliest(), w.Latest(), w.At)
+	}
+}
+
+// Whatever order entries arrive in, and however often, the timeline is the same.
+func TestOrderOfArrivalDoesNotMatter(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := newScribe(t)
+		for range rapid.IntRange(1, 30).Draw(rt, "entries") {
+			m := float64(rapid.IntRange(0, 20).Draw(rt, "minute"))
+			switch k := rapid.IntRange(0, 5).Draw(rt, "kind"); {
+			case k == 0 && len(s.log) > 0:
+				s.write(m, undone{Entry: s.log[rapid.IntRange(0, len(s.log)-1).Draw(rt, "struck")].ID})
+			case k == 1 && len(s.log) > 0:
+				s.write(m, fixed{Entry: s.log[rapid.IntRange(0, len(s.log)-1).Draw(rt, "fixed")].ID, Key: "meter", Now: "7 gal"})
+			default:
+				s.write(m, meter("L1", float64(rapid.IntRange(0, 5).Draw(rt, "gal"))), func(d *Draft) {
+					d.ObservedBy = rapid.SampledFrom([]string{"a", "b", "c"}).Draw(rt, "teller")
+				})
+			}
+		}
+		shuffled := append([]Recorded{}, s.log...)
+		shuffled = append(shuffled, s.log[0])
+		seed := rapid.Uint64().Draw(rt, "shuffle")
+		rand.New(rand.NewPCG(seed, seed)).Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
+		a, b := s.c.NewTimeline(s.log, View{}), s.c.NewTimeline(shuffled, View{})
+		if len(a.Entries) != len(s.log) {
+			rt.Fatalf("%d of %d entries are on the timeline", len(a.Entries), len(s.log))
+		}
+		for i := range a.Entries {
+			x, y := a.Entries[i], b.Entries[i]
+			if x.Seq != y.Seq || x.Live() != y.Live() || s.c.Line(x.Payload) != s.c.Line(y.Payload) {
+				rt.Fatalf("place %d: entry %d (%v) against entry %d (%v)", i, x.Seq, x.Payload, y.Seq, y.Payload)
+			}
+		}
+	})
+}
+
+// Building a timeline must not change what was recorded.
+func TestRecordedStaysAsItWas(t *testing.T) {
+	s := newScribe(t)
+	e := s.write(10, pumped{Leg: "L1", Marks: []string{"a"}})
+	s.write(11, fixed{Entry: e.ID, Key: "mark", Now: "b"})
+	s.c.NewTimeline(s.log, View{})
+	again, err := s.c.Open(s.log[0].Raw)
+	if err != nil || !s.c.SameFact(s.log[0].Draft, again) {
+		t.Errorf("the recorded entry changed: %+v, stored %s", s.log[0].Payload, s.log[0].Raw)
+	}
+}
