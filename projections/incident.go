@@ -1,29 +1,60 @@
 package projections
 
 import (
-	"slices"
 	"time"
 
 	"tankside/events"
 )
 
-// Fold is a piece of state that entries build up, in the order things happened.
-type Fold interface {
-	// Apply folds one live entry. It reads no clock and never fails.
-	Apply(e *events.Entry)
+// Note is something odd that a fold met. It is never an error: it has happened.
+type Note struct {
+	Seq  events.Seq `json:"seq"`
+	Text string     `json:"text"`
 }
 
-func sortedByStart(intervals []Interval) []Interval {
-	out := slices.Clone(intervals)
-	slices.SortStableFunc(out, func(a, b Interval) int { return a.Start.Best.Compare(b.Start.Best) })
-	return out
+// Applier is a piece of state that entries build up, in the order things happened.
+type Applier interface {
+	// Apply folds one live entry. It reads no clock and never fails.
+	Apply(e *events.Entry)
 }
 
 // Incident is everything a log says at one view: the folds joined.
 type Incident struct {
 	Name    string
 	Mode    events.Mode
-	AsOf    time.Time // the moment the state is of
+	AsOf    time.Time // the moment the state is of; zero for an empty log
 	KnownAt time.Time // zero: everything told since
 	Entries int
+
+	Weather Weather
+}
+
+// named are the folds by the name under which kinds list what they feed.
+func (inc *Incident) named() []named {
+	return []named{
+		{"weather", &inc.Weather},
+	}
+}
+
+type named struct {
+	name string
+	fold Applier
+}
+
+// Fold builds the state of an incident from its timeline.
+func Fold(c *events.Catalogue, t *events.Timeline) *Incident {
+	inc := &Incident{AsOf: t.End(), KnownAt: t.View.KnownAt, Entries: len(t.Entries)}
+	folds := inc.named()
+	for _, e := range t.Entries {
+		if inc.Name == "" {
+			inc.Name, inc.Mode = e.Incident, e.Mode
+		}
+		if !e.Live() {
+			continue
+		}
+		for _, f := range folds {
+			f.fold.Apply(e)
+		}
+	}
+	return inc
 }

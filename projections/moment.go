@@ -3,6 +3,7 @@ package projections
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"time"
 
 	"tankside/events"
@@ -12,13 +13,17 @@ import (
 // is soft, the range it lies in. The zero Moment is "not recorded".
 type Moment struct {
 	Best     time.Time
-	Earliest time.Time
+	Earliest time.Time // zero where nothing says how early
 	Latest   time.Time
 	From     []events.Seq
 }
 
-// MomentOf returns the moment at which e happened.
+// MomentOf returns the moment at which e happened. Of an entry that is only known
+// to come before another, nothing says how early it may have been.
 func MomentOf(e *events.Entry) Moment {
+	if e.Occurred.Form == events.Before {
+		return Moment{Best: e.Time(), Latest: e.Time(), From: []events.Seq{e.Seq}}
+	}
 	return Moment{Best: e.Time(), Earliest: e.Occurred.Earliest(), Latest: e.Occurred.Latest(), From: []events.Seq{e.Seq}}
 }
 
@@ -52,12 +57,19 @@ func Elapsed(start, end Moment, now time.Time) Figure {
 }
 
 func minutes(start, end Moment) Figure {
-	return Figure{
+	f := Figure{
 		Known: true, Value: end.Best.Sub(start.Best).Minutes(),
 		Low:  end.Earliest.Sub(start.Latest).Minutes(),
 		High: end.Latest.Sub(start.Earliest).Minutes(),
 		Unit: "min", From: union(start.From, end.From),
 	}
+	if end.Earliest.IsZero() {
+		f.Low = math.Inf(-1)
+	}
+	if start.Earliest.IsZero() {
+		f.High = math.Inf(1)
+	}
+	return f
 }
 
 // MarshalJSON writes {at, earliest, latest, from}, or null when not recorded.
@@ -73,7 +85,7 @@ func (m Moment) MarshalJSON() ([]byte, error) {
 	}
 	out := moment{At: m.Best, From: m.From}
 	if m.Soft() {
-		out.Earliest, out.Latest = &m.Earliest, &m.Latest
+		out.Earliest, out.Latest = said(m.Earliest), &m.Latest
 	}
 	return json.Marshal(out)
 }
@@ -110,4 +122,10 @@ func Union(intervals []Interval, now time.Time) (covered, added float64) {
 		}
 	}
 	return covered, added
+}
+
+func sortedByStart(intervals []Interval) []Interval {
+	out := slices.Clone(intervals)
+	slices.SortStableFunc(out, func(a, b Interval) int { return a.Start.Best.Compare(b.Start.Best) })
+	return out
 }
