@@ -7,13 +7,14 @@ import (
 
 // SpillSeen is product lying or running outside the tank.
 type SpillSeen struct {
-	Amount Amount[Gallons]
-	Area   Amount[SquareFeet]
-	Depth  Amount[Inches]
-	On     string
-	Into   string
-	Sheen  string
-	Trust  string
+	Amount  Amount[Gallons]
+	Product string
+	Area    Amount[SquareFeet]
+	Depth   Amount[Inches]
+	On      string
+	Into    string
+	Sheen   string
+	Trust   string
 }
 
 // Kind returns spill_seen.
@@ -69,10 +70,11 @@ func (FireSeen) Kind() events.Kind { return "fire_seen" }
 var spillKinds = []*events.Type{
 	events.Declare(events.Spec[SpillSeen]{
 		Version: 1, Title: "Spill seen", Family: "leak",
-		Doc:  "Product outside the tank, with what it lies on or runs into; one entry per pool, and again when it has grown.",
+		Doc:  "Product outside the tank, with what it lies on or runs into; one entry per pool, and again when it has grown. The amount is all that is out at that place, not what came since.",
 		Says: []string{"spill", "spilled", "pool", "puddle", "on the ground"},
 		Fields: []events.Field[SpillSeen]{
 			events.Measure("amount", "Amount", 0, mostGallons, func(e *SpillSeen) *Amount[Gallons] { return &e.Amount }).Said("gallons"),
+			events.Text("product", "Product", func(e *SpillSeen) *string { return &e.Product }),
 			events.Measure("area", "Area", 0, 1e9, func(e *SpillSeen) *Amount[SquareFeet] { return &e.Area }),
 			events.Measure("depth", "Depth", 0, 1000, func(e *SpillSeen) *Amount[Inches] { return &e.Depth }).Said("deep"),
 			events.Text("on", "On", func(e *SpillSeen) *string { return &e.On }).Said("road", "soil", "gravel", "pavement"),
@@ -81,7 +83,7 @@ var spillKinds = []*events.Type{
 			events.Text("trust", "Trust", func(e *SpillSeen) *string { return &e.Trust }),
 		},
 		Line: func(e SpillSeen) string {
-			return sentence("Spill seen", with("", e.Amount), with("area", e.Area), with("depth", e.Depth), say("on", e.On), say("into", e.Into), say("sheen:", e.Sheen), say("trust:", e.Trust))
+			return sentence("Spill seen", with("", e.Amount), e.Product, with("area", e.Area), with("depth", e.Depth), say("on", e.On), say("into", e.Into), say("sheen:", e.Sheen), say("trust:", e.Trust))
 		},
 		Example: SpillSeen{Amount: Of[Gallons](40), Area: Of[SquareFeet](600), Depth: Of[Inches](0.25), On: "gravel shoulder", Into: "ditch", Trust: "guess"},
 		Feeds:   []string{"volume", "environment"},
