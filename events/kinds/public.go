@@ -133,7 +133,7 @@ var publicKinds = []*events.Type{
 	events.Declare(events.Spec[PeopleMoved]{
 		Version: 1, Title: "People moved", Family: "zones and public",
 		Doc:  "People told to leave an area or to stay indoors; log it when ordered, when done and when lifted.",
-		Says: []string{"evacuate", "evacuated", "shelter in place", "moved out"},
+		Says: []string{"evacuated", "evacuation", "shelter in place", "moved out"},
 		Fields: []events.Field[PeopleMoved]{
 			events.Text("area", "Area", func(e *PeopleMoved) *string { return &e.Area }),
 			events.Measure("people", "People", 0, 1e7, func(e *PeopleMoved) *Amount[Count] { return &e.People }),

@@ -1,6 +1,8 @@
 package kinds
 
 import (
+	"strings"
+
 	"tankside/events"
 	. "tankside/events/quantity"
 )
@@ -94,7 +96,7 @@ var putRightKinds = []*events.Type{
 			events.Text("by", "By", func(e *Correction) *string { return &e.By }),
 		},
 		Line: func(e Correction) string {
-			return sentence("Put right", e.CorrectsText, say("field", e.Field), say("was", e.Was), say("now", e.Now), say("that is", e.Equals), say("because", e.Why), say("by", e.By))
+			return sentence("Put right", entry("", e.Entry), e.CorrectsText, say("field", e.Field), say("was", e.Was), say("now", e.Now), say("that is", e.Equals), say("because", e.Why), say("by", e.By))
 		},
 		Example: Correction{CorrectsText: "pump_off L5", Was: "3537 gal", Now: "3537 L", Equals: "934.4 gal", Why: "R3 meter is litres"},
 		Feeds:   []string{"quality"},
@@ -109,7 +111,7 @@ var putRightKinds = []*events.Type{
 			events.Text("by", "By", func(e *Struck) *string { return &e.By }),
 		},
 		Line: func(e Struck) string {
-			return sentence("Struck", say("entry", string(e.Entry)), say("because", e.Why), say("by", e.By))
+			return sentence("Struck", entry("", e.Entry), say("because", e.Why), say("by", e.By))
 		},
 		Example: Struck{Entry: exampleID, Why: "logged twice by mistake"},
 		Feeds:   []string{"quality"},
@@ -124,7 +126,7 @@ var putRightKinds = []*events.Type{
 			events.Text("why", "Reason", func(e *Joined) *string { return &e.Why }),
 		},
 		Line: func(e Joined) string {
-			return sentence("Second witness", say("entry", string(e.With)), say("of", string(e.Entry)), say("because", e.Why))
+			return sentence("Second witness", entry("", e.With), entry("of", e.Entry), say("because", e.Why))
 		},
 		Example: Joined{Entry: exampleID, With: "01K7JJ1Q8GFA2JPA7P3KX2N5TC", Why: "same message by two relays"},
 		Feeds:   []string{"quality"},
@@ -160,7 +162,7 @@ var putRightKinds = []*events.Type{
 			events.Text("by", "By", func(e *DoubtSettled) *string { return &e.By }),
 		},
 		Line: func(e DoubtSettled) string {
-			return sentence("Doubt settled", e.About, e.Ruling, with("meter said", e.Meter), with("weight says", e.WeightSays), say("because", e.Why), say("by", e.By))
+			return sentence("Doubt settled", e.About, entry("on", e.Entry), e.Ruling, with("meter said", e.Meter), with("weight says", e.WeightSays), say("because", e.Why), say("by", e.By))
 		},
 		Example:  DoubtSettled{Meter: Of[Gallons](1859), WeightSays: Of[Gallons](2446), Ruling: "meter set aside"},
 		Feeds:    []string{"quality", "volume"},
@@ -170,3 +172,11 @@ var putRightKinds = []*events.Type{
 
 // exampleID stands in examples for the id of an entry.
 const exampleID events.ID = "01K7JJ0PTRQ6A9ZC2S1HNJ4V3W"
+
+// entry writes the end of an entry's id, enough to tell it by, "" when there is none.
+func entry(label string, id events.ID) string {
+	if id == "" {
+		return ""
+	}
+	return strings.TrimSpace(label + " entry " + id.Short())
+}

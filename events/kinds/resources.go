@@ -85,7 +85,7 @@ var resourceKinds = []*events.Type{
 	events.Declare(events.Spec[ResourceOrdered]{
 		Version: 1, Title: "Resource ordered", Family: "resources",
 		Doc:  "People or things ordered, from whom and for when; log it when the order is given.",
-		Says: []string{"ordered", "order", "send for", "requested"},
+		Says: []string{"ordered", "send for", "requested"},
 		Fields: []events.Field[ResourceOrdered]{
 			events.Text("order", "Order number", func(e *ResourceOrdered) *string { return &e.Order }),
 			events.Text("what", "What", func(e *ResourceOrdered) *string { return &e.What }),
@@ -143,7 +143,7 @@ var resourceKinds = []*events.Type{
 	events.Declare(events.Spec[IgnitionControlled]{
 		Version: 1, Title: "Ignition controlled", Family: "resources",
 		Doc:  "A source of ignition found, and what was done about it.",
-		Says: []string{"ignition", "battery off", "power off", "engine off", "engines off"},
+		Says: []string{"ignition source", "battery off", "power off", "engine off", "engines off"},
 		Fields: []events.Field[IgnitionControlled]{
 			events.Text("source", "Source", func(e *IgnitionControlled) *string { return &e.Source }),
 			events.Text("act", "Done", func(e *IgnitionControlled) *string { return &e.Act }),

@@ -161,7 +161,7 @@ var transferKinds = []*events.Type{
 	events.Declare(events.Spec[PumpHeld]{
 		Version: 1, Title: "Pumping held", Family: "transfer",
 		Doc:  "A pause within a leg, and again when pumping goes on; the leg stays the same.",
-		Says: []string{"pump held", "hold the pump", "pumping again", "resumed"},
+		Says: []string{"pump held", "hold the pump", "pumping again", "pump resumed"},
 		Fields: []events.Field[PumpHeld]{
 			events.Text("leg", "Leg", func(e *PumpHeld) *string { return &e.Leg }).Said("leg"),
 			events.Choice("state", "State", []string{"held", "resumed"}, func(e *PumpHeld) *string { return &e.State }).
