@@ -26,12 +26,14 @@ type Incident struct {
 	KnownAt time.Time // zero: everything told since
 	Entries int
 
+	People  People
 	Weather Weather
 }
 
 // named are the folds by the name under which kinds list what they feed.
 func (inc *Incident) named() []named {
 	return []named{
+		{"people", &inc.People},
 		{"weather", &inc.Weather},
 	}
 }
