@@ -6,7 +6,7 @@ import (
 	"fmt"
 	"math"
 
-	. "tankside/events/quantity"
+	"tankside/events/quantity"
 )
 
 // Water60 is the density of water at 60 °F in kg/m³, as the 1980 edition of
@@ -45,7 +45,7 @@ var rows = map[Group][]row{
 //
 // Source: definition of the API gravity. Gravities from −131.5 down have no
 // density; the result is then not positive.
-func Density(g APIGravity) float64 { return 141.5 / (float64(g) + 131.5) * Water60 }
+func Density(g quantity.APIGravity) float64 { return 141.5 / (float64(g) + 131.5) * Water60 }
 
 // VCF returns the factor that reduces a volume at t to its volume at 60 °F:
 //
@@ -56,7 +56,7 @@ func Density(g APIGravity) float64 { return 141.5 / (float64(g) + 131.5) * Water
 // from −50 to 150 °F, is 1.7e-5, which is 0.15 gal in 9,000 (our computation).
 //
 // Source: API MPMS chapter 11.1, 1980 edition, tables 6A to 6D.
-func VCF(group Group, g APIGravity, t Fahrenheit) (float64, error) {
+func VCF(group Group, g quantity.APIGravity, t quantity.Fahrenheit) (float64, error) {
 	rho := Density(g)
 	if !(t >= -80 && t <= 250) {
 		return 0, fmt.Errorf("petroleum: %g F is outside -80 to 250 F", t)
@@ -80,4 +80,4 @@ func VCF(group Group, g APIGravity, t Fahrenheit) (float64, error) {
 // products of this package (our comparison with VCF).
 //
 // Source: common practice; the rounded α stand in the fuel trade's guides.
-func LinearVCF(alpha float64, t Fahrenheit) float64 { return 1 - alpha*(float64(t)-60) }
+func LinearVCF(alpha float64, t quantity.Fahrenheit) float64 { return 1 - alpha*(float64(t)-60) }

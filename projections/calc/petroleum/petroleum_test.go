@@ -10,7 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	. "tankside/events/quantity"
+	"tankside/events/quantity"
 )
 
 var groups = map[string]Group{"crude": Crude, "refined": Refined, "lubricant": Lubricant}
@@ -56,7 +56,7 @@ func TestVCF(t *testing.T) {
 	}
 	for _, row := range rows {
 		t.Run(row["id"], func(t *testing.T) {
-			got, err := VCF(groups[row["group"]], APIGravity(number(t, row["api"])), Fahrenheit(number(t, row["temp_f"])))
+			got, err := VCF(groups[row["group"]], quantity.APIGravity(number(t, row["api"])), quantity.Fahrenheit(number(t, row["temp_f"])))
 			want, tol := number(t, row["want"]), number(t, row["tolerance"])
 			if err != nil || math.Abs(got-want) > tol {
 				t.Errorf("VCF = %.8f, %v; %s gives %.8f ± %g", got, err, row["source"], want, tol)
@@ -82,7 +82,7 @@ func TestLinearVCF(t *testing.T) {
 		if !ok {
 			t.Fatalf("no product %q", tt.product)
 		}
-		got := float64(p.Net(Gallons(tt.gross), 0, Fahrenheit(tt.temp)))
+		got := float64(p.Net(quantity.Gallons(tt.gross), 0, quantity.Fahrenheit(tt.temp)))
 		if math.Abs(got-tt.want) > tt.within {
 			t.Errorf("%g gal of %s at %g F is %.3f net, want %.3f (%s)", tt.gross, tt.product, tt.temp, got, tt.want, tt.source)
 		}
@@ -94,8 +94,8 @@ func TestLinearVCF(t *testing.T) {
 func TestProductWithGravity(t *testing.T) {
 	for _, tt := range []struct {
 		product string
-		api     APIGravity
-		temp    Fahrenheit
+		api     quantity.APIGravity
+		temp    quantity.Fahrenheit
 		want    float64
 	}{
 		{"No. 2", 33.5, 46, 1.00638}, {"No. 2", 33.5, 31, 1.01319}, {"No. 2", 33.5, 22, 1.01726},
@@ -114,7 +114,7 @@ func TestProductWithGravity(t *testing.T) {
 
 func TestWeight(t *testing.T) {
 	for _, tt := range []struct {
-		api  APIGravity
+		api  quantity.APIGravity
 		want float64
 	}{{60, 6.15129}, {58, 6.21632}, {36, 7.03410}, {44, 6.71300}, {10, 8.32843}} {
 		got, _ := Product{}.Weight(tt.api)
@@ -126,9 +126,9 @@ func TestWeight(t *testing.T) {
 
 func TestOutsideTables(t *testing.T) {
 	for _, tt := range []struct {
-		api  APIGravity
-		temp Fahrenheit
-	}{{60, 300}, {60, -81}, {60, Fahrenheit(math.NaN())}, {200, 60}, {-20, 60}} {
+		api  quantity.APIGravity
+		temp quantity.Fahrenheit
+	}{{60, 300}, {60, -81}, {60, quantity.Fahrenheit(math.NaN())}, {200, 60}, {-20, 60}} {
 		if got, err := VCF(Refined, tt.api, tt.temp); err == nil {
 			t.Errorf("VCF(%g API, %g F) = %g, want an error", tt.api, tt.temp, got)
 		}
@@ -152,11 +152,11 @@ func TestShrinkage(t *testing.T) {
 		p := rapid.SampledFrom(Products).Draw(t, "product")
 		a := rapid.Float64Range(-50, 150).Draw(t, "a")
 		b := rapid.Float64Range(-50, 150).Draw(t, "b")
-		g := Gallons(rapid.Float64Range(1, 1e4).Draw(t, "gallons"))
-		if a < b && p.Net(g, 0, Fahrenheit(a)) < p.Net(g, 0, Fahrenheit(b)) {
+		g := quantity.Gallons(rapid.Float64Range(1, 1e4).Draw(t, "gallons"))
+		if a < b && p.Net(g, 0, quantity.Fahrenheit(a)) < p.Net(g, 0, quantity.Fahrenheit(b)) {
 			t.Fatalf("%s: %g gal at %g F is less than at %g F", p.Name, g, a, b)
 		}
-		if back := p.Gross(p.Net(g, 0, Fahrenheit(a)), 0, Fahrenheit(a)); math.Abs(float64(back-g)) > 1e-9*float64(g) {
+		if back := p.Gross(p.Net(g, 0, quantity.Fahrenheit(a)), 0, quantity.Fahrenheit(a)); math.Abs(float64(back-g)) > 1e-9*float64(g) {
 			t.Fatalf("%s: %g gal came back as %g", p.Name, g, back)
 		}
 	})

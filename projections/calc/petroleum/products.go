@@ -4,7 +4,7 @@ import (
 	"slices"
 	"strings"
 
-	. "tankside/events/quantity"
+	"tankside/events/quantity"
 )
 
 // Product is what the trade takes for granted about a product when nobody has
@@ -68,7 +68,7 @@ func letter(b byte) bool { return b >= 'a' && b <= 'z' || b >= '0' && b <= '9' }
 // VCF returns the factor that reduces the product at t to 60 °F and the method:
 // by the tables where a gravity is known and they hold the product, else by its
 // rounded shrinkage. api is 0 when no gravity is known.
-func (p Product) VCF(api APIGravity, t Fahrenheit) (vcf float64, method string) {
+func (p Product) VCF(api quantity.APIGravity, t quantity.Fahrenheit) (vcf float64, method string) {
 	if api != 0 && !p.Blend {
 		if f, err := VCF(p.Group, api, t); err == nil {
 			return f, "API MPMS 11.1, 1980 form"
@@ -78,15 +78,15 @@ func (p Product) VCF(api APIGravity, t Fahrenheit) (vcf float64, method string) 
 }
 
 // Net returns the volume at 60 °F of g gallons of the product at t.
-func (p Product) Net(g Gallons, api APIGravity, t Fahrenheit) NetGallons {
+func (p Product) Net(g quantity.Gallons, api quantity.APIGravity, t quantity.Fahrenheit) quantity.NetGallons {
 	f, _ := p.VCF(api, t)
-	return NetGallons(float64(g) * f)
+	return quantity.NetGallons(float64(g) * f)
 }
 
 // Gross returns the volume at t of n gallons at 60 °F.
-func (p Product) Gross(n NetGallons, api APIGravity, t Fahrenheit) Gallons {
+func (p Product) Gross(n quantity.NetGallons, api quantity.APIGravity, t quantity.Fahrenheit) quantity.Gallons {
 	f, _ := p.VCF(api, t)
-	return Gallons(float64(n) / f)
+	return quantity.Gallons(float64(n) / f)
 }
 
 // Weight returns what a net gallon of the product weighs in air, in lb, with its
@@ -96,11 +96,11 @@ func (p Product) Gross(n NetGallons, api APIGravity, t Fahrenheit) Gallons {
 //	(1 − 1.2/ρ)/(1 − 1.2/8000)
 //
 // with ρ in kg/m³. Source: OIML practice (from memory).
-func (p Product) Weight(api APIGravity) (perGallon, u float64) {
+func (p Product) Weight(api quantity.APIGravity) (perGallon, u float64) {
 	if api == 0 {
 		return p.PerGallon, p.PerU
 	}
 	rho := Density(api)
-	const poundsPerGallon = LitresPerGallon / 1000 / 0.45359237 // of 1 kg/m³, exact
+	const poundsPerGallon = quantity.LitresPerGallon / 1000 / 0.45359237 // of 1 kg/m³, exact
 	return rho * poundsPerGallon * (1 - 1.2/rho) / (1 - 1.2/8000), 0.01
 }
