@@ -118,6 +118,9 @@ func (a Amount[Q]) Fault(low, high float64) error {
 	if _, ok := s.Find(a.Unit); !ok {
 		return fmt.Errorf("unit %q is not one of %s", a.Unit, strings.Join(s.Symbols(), ", "))
 	}
+	if a.Assumed && a.Unit != s.Canonical() {
+		return fmt.Errorf("unit %q cannot be assumed: a number without a unit is in %s", a.Unit, s.Canonical())
+	}
 	if a.Qual == Between && a.Low > a.High {
 		return fmt.Errorf("%v is upside down: write the smaller number first", a)
 	}

@@ -111,9 +111,10 @@ var (
 		{"ton", []string{"tons", "short ton"}, 2000, 0}, {"t", []string{"tonne", "tonnes"}, 1000 / kilogramsPerPound, 0}}}
 	flowScale = &Scale{"flow", []Unit{one("gpm", "gal/min", "gal per min"),
 		{"L/min", []string{"lpm", "l/min"}, 1 / LitresPerGallon, 0}, {"gal/h", []string{"gph"}, 1.0 / 60, 0}}}
-	heatScale     = &Scale{"temperature", []Unit{one("F", "°F", "deg F"), {"C", []string{"°C", "deg C"}, 1.8, 32}}}
-	apiScale      = &Scale{"API gravity", []Unit{one("API", "°API")}}
-	ohmScale      = &Scale{"resistance", []Unit{one("ohm", "ohms", "Ω"), {"kohm", []string{"kΩ"}, 1e3, 0}, {"Mohm", []string{"MΩ", "megohm", "megohms"}, 1e6, 0}}}
+	heatScale = &Scale{"temperature", []Unit{one("F", "°F", "deg F"), {"C", []string{"°C", "deg C"}, 1.8, 32}}}
+	apiScale  = &Scale{"API gravity", []Unit{one("API", "°API")}}
+	ohmScale  = &Scale{"resistance", []Unit{one("ohm", "ohms", "Ω"), {"kohm", []string{"kΩ"}, 1e3, 0}, {"Mohm", []string{"MΩ", "megohm", "megohms"}, 1e6, 0},
+		{"mohm", []string{"mΩ", "milliohm", "milliohms"}, 1e-3, 0}}}
 	ppmScale      = &Scale{"concentration", []Unit{one("ppm"), {"ppb", nil, 1e-3, 0}, {"% vol", []string{"%vol", "% by volume"}, 1e4, 0}}}
 	lelScale      = &Scale{"share of LEL", []Unit{one("%", "% LEL", "percent", "%LEL")}}
 	percentScale  = &Scale{"share", []Unit{one("%", "percent", "per cent")}}
