@@ -49,6 +49,7 @@ cross:
 
 # Files in the tree that the declarations of the kinds write.
 generate:
+	rm -rf schema/kinds
 	$(GO) run ./cmd/tankside kinds --schema --out schema
 
 needs:

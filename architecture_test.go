@@ -33,10 +33,11 @@ var arrows = []row{
 	{folder: "events/quantity"},
 	{folder: "events", may: []string{"events/quantity"}, tests: suites},
 	{folder: "events/kinds", may: []string{"events", "events/quantity"}, tests: suites},
+	{folder: "events/archive", may: []string{"events", "events/kinds"}, tests: suites},
 	{folder: "events/memlog", may: []string{"events", "events/kinds"}, tests: suites},
 	{folder: "events/logtest", may: []string{"events", "events/kinds"}, tests: suites},
 	{
-		folder: "events/journal", may: []string{"events", "events/kinds"},
+		folder: "events/journal", may: []string{"events", "events/archive", "events/kinds"},
 		tests: append([]string{"events/journal/..."}, suites...),
 	},
 	{folder: "events/journal/...", may: []string{"events", "events/kinds"}, tests: suites},
