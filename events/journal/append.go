@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"tankside/events"
@@ -55,17 +56,30 @@ func (l *incidentLog) AppendAll(ctx context.Context, ds []events.Draft) ([]event
 		return nil, err
 	}
 	defer l.j.giveTurn()
+	var out []events.Recorded
+	err := l.retry(ctx, len(ds), func() (err error) {
+		out, err = l.attempt(ctx, ds)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// retry tries to save n entries until it works, cannot work, or ctx ends.
+func (l *incidentLog) retry(ctx context.Context, n int, attempt func() error) error {
 	for try := 1; ; try++ {
-		out, err := l.attempt(ctx, ds)
+		err := attempt()
 		if err == nil && try > 1 {
 			l.j.tell(Trouble{Incident: l.c.incident, Try: try, Saved: true})
 		}
 		if err == nil || permanent(err) {
-			return out, err
+			return err
 		}
-		l.j.tell(Trouble{Incident: l.c.incident, Entries: len(ds), Try: try, Err: err})
+		l.j.tell(Trouble{Incident: l.c.incident, Entries: n, Try: try, Err: err})
 		if stop := l.j.pause(ctx); stop != nil {
-			return nil, fmt.Errorf("%w: %s: %w (%w)", events.ErrNotSaved, l.c.incident, err, stop)
+			return fmt.Errorf("%w: %s: %w (%w)", events.ErrNotSaved, l.c.incident, err, stop)
 		}
 	}
 }
@@ -85,7 +99,7 @@ func (l *incidentLog) check(ds []events.Draft) error {
 
 // permanent reports whether trying again cannot help.
 func permanent(err error) bool {
-	for _, p := range []events.Error{events.ErrInvalid, events.ErrIDReused, events.ErrClosed, ErrDamaged} {
+	for _, p := range []events.Error{events.ErrInvalid, events.ErrIDReused, events.ErrClosed, ErrDamaged, ErrConflict} {
 		if errors.Is(err, p) {
 			return true
 		}
@@ -143,12 +157,18 @@ func (l *incidentLog) attempt(ctx context.Context, ds []events.Draft) ([]events.
 	if err != nil {
 		return nil, err
 	}
-	for i := 0; i < len(fresh); i += maxBatch {
-		if err := l.save(ctx, fresh[i:min(i+maxBatch, len(fresh))]); err != nil {
-			return nil, err
+	return out, l.saveAll(ctx, fresh)
+}
+
+// saveAll saves sealed entries by atomic batches.
+func (l *incidentLog) saveAll(ctx context.Context, rs []events.Recorded) error {
+	for batch := range slices.Chunk(rs, maxBatch) {
+		if err := l.save(ctx, batch); err != nil {
+			return err
 		}
 	}
-	return out, l.j.keepHead()
+	l.j.keepHead()
+	return nil
 }
 
 // seal returns ds as they are or will be recorded, and which of them are new.
@@ -186,7 +206,7 @@ func (l *incidentLog) seal(ds []events.Draft) (out, fresh []events.Recorded, err
 func (l *incidentLog) save(ctx context.Context, rs []events.Recorded) error {
 	ms := make([]message, len(rs))
 	for i := range rs {
-		ms[i] = message{subject: subjectOf(&rs[i]), id: l.c.incident + "/" + string(rs[i].ID), raw: rs[i].Raw}
+		ms[i] = messageOf(&rs[i])
 	}
 	if err := l.j.store.put(ctx, ms); err != nil {
 		l.j.unsure = true
@@ -198,15 +218,14 @@ func (l *incidentLog) save(ctx context.Context, rs []events.Recorded) error {
 
 // keepHead writes the head when it has fallen far enough behind. The entries are
 // saved whether or not that works.
-func (j *Journal) keepHead() error {
+func (j *Journal) keepHead() {
 	if j.unsaid < headEvery {
-		return nil
+		return
 	}
 	if err := j.writeHead(); err != nil {
 		j.unsaid = headEvery // try again with the next entry
 		j.cfg.Log.Warn("head record not written", "err", err)
 	}
-	return nil
 }
 
 // settle brings the journal into a state in which the next entry can be made: the
@@ -230,7 +249,7 @@ func (j *Journal) restart(ctx context.Context) error {
 		}
 		j.stored, j.store = j.store.last, nil
 	}
-	s, err := openStore(ctx, j.storeConfig(j.storeDir()))
+	s, err := openStore(ctx, j.cfg.storeConfig(j.storeDir(), j.node))
 	if err != nil {
 		return err
 	}
@@ -252,7 +271,7 @@ func (j *Journal) adopt(m message) {
 	if err != nil {
 		return // nobody but us writes here; Verify shows it
 	}
-	c := j.chains[events.IncidentID(r.Incident)]
+	c := j.chainOf(events.IncidentID(r.Incident))
 	if c == nil {
 		return
 	}

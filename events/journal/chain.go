@@ -2,6 +2,8 @@ package journal
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 
 	"tankside/events"
 )
@@ -97,9 +99,16 @@ func (c *chain) end() *events.Recorded {
 	return c.last
 }
 
+// allChains is every chain there is.
+func (j *Journal) allChains() []*chain {
+	j.mu.RLock()
+	defer j.mu.RUnlock()
+	return slices.Collect(maps.Values(j.chains))
+}
+
 // completeCopies writes what the second copies lack of the store.
 func (j *Journal) completeCopies() error {
-	for _, c := range j.chains {
+	for _, c := range j.allChains() {
 		if err := j.completeCopy(c); err != nil {
 			return err
 		}
@@ -136,13 +145,13 @@ func (j *Journal) completeCopy(c *chain) error {
 
 // writeHead writes how far every incident has come.
 func (j *Journal) writeHead() error {
-	for name, c := range j.chains {
+	for _, c := range j.allChains() {
 		if c.last == nil || c.refuse != nil {
 			continue // an unknown end must not overwrite what the head knows
 		}
-		m := j.head.Incidents[name]
+		m := j.head.Incidents[c.incident]
 		m.Seq, m.Hash = c.last.Seq, c.last.Hash.String()
-		j.head.Incidents[name] = m
+		j.head.Incidents[c.incident] = m
 	}
 	j.unsaid = 0
 	return j.head.write(j.cfg.Dir)

@@ -171,6 +171,12 @@ func subjectOf(r *events.Recorded) string {
 	return "ev." + safe(r.Node) + "." + events.IncidentID(r.Incident) + "." + safe(string(r.Payload.Kind()))
 }
 
+// messageOf is the message that stores r. Its id is the entry's within the incident:
+// the same line imported into two incidents is two entries.
+func messageOf(r *events.Recorded) message {
+	return message{subject: subjectOf(r), id: events.IncidentID(r.Incident) + "/" + string(r.ID), raw: r.Raw}
+}
+
 // names returns the incidents of which there is evidence or a head, in order.
 func names(all map[string]*evidence, h head) []string {
 	set := map[string]bool{}

@@ -47,6 +47,7 @@ type Journal struct {
 	mu       sync.RWMutex
 	chains   map[string]*chain
 	findings []Finding
+	retired  []*copyFile // second copies that a repair replaced
 	shut     bool
 
 	closed chan struct{}
@@ -67,20 +68,12 @@ func Open(ctx context.Context, cfg Config) (*Journal, error) {
 	return j, nil
 }
 
-// newJournal fills in the defaults and takes the folder.
+// newJournal takes the folder.
 func newJournal(cfg Config) (*Journal, error) {
 	if cfg.Dir == "" || cfg.Now == nil || cfg.Catalogue == nil {
 		return nil, errors.New("journal: Dir, Now and Catalogue have to be given")
 	}
-	if cfg.Log == nil {
-		cfg.Log = slog.New(slog.DiscardHandler)
-	}
-	if cfg.RetryEvery == 0 {
-		cfg.RetryEvery = time.Second
-	}
-	if cfg.Timeout == 0 {
-		cfg.Timeout = 5 * time.Second
-	}
+	cfg.fill()
 	if err := errors.Join(makeDir(cfg.Dir), makeDir(filepath.Join(cfg.Dir, "copy"))); err != nil {
 		return nil, fmt.Errorf("journal: data folder: %w", err)
 	}
@@ -98,6 +91,9 @@ func (j *Journal) start(ctx context.Context) error {
 	var err error
 	if j.node, err = nodeID(j.cfg.Dir, j.cfg.Node); err != nil {
 		return fmt.Errorf("journal: %w", err)
+	}
+	if err := j.finishSwap(); err != nil {
+		return fmt.Errorf("journal: finish the last repair: %w", err)
 	}
 	clean, err := j.takeMarker()
 	if err != nil {
@@ -160,7 +156,7 @@ func (j *Journal) load(name string, e *evidence, clean bool) error {
 func (j *Journal) openStore(ctx context.Context) error {
 	dir := j.storeDir()
 	var err error
-	j.store, err = openStore(ctx, j.storeConfig(dir))
+	j.store, err = openStore(ctx, j.cfg.storeConfig(dir, j.node))
 	if !errors.Is(err, errNoStream) {
 		return err
 	}
@@ -169,15 +165,29 @@ func (j *Journal) openStore(ctx context.Context) error {
 		return fmt.Errorf("%w; moving it aside failed: %w", errNoStream, err)
 	}
 	j.note(Finding{Place: InStore, What: err.Error(), Fix: "its folder was moved to " + to + "; the second copies have the entries"})
-	j.store, err = openStore(ctx, j.storeConfig(dir))
+	j.store, err = openStore(ctx, j.cfg.storeConfig(dir, j.node))
 	return err
 }
 
 // storeDir is the server's folder.
 func (j *Journal) storeDir() string { return filepath.Join(j.cfg.Dir, "store") }
 
-func (j *Journal) storeConfig(dir string) storeConfig {
-	return storeConfig{dir: dir, node: j.node, sync: !j.cfg.lazySync, timeout: j.cfg.Timeout, log: j.cfg.Log}
+// storeConfig is what a store in dir is started with.
+func (c *Config) storeConfig(dir, node string) storeConfig {
+	return storeConfig{dir: dir, node: node, sync: !c.lazySync, timeout: c.Timeout, log: c.Log}
+}
+
+// fill puts the defaults in.
+func (c *Config) fill() {
+	if c.Log == nil {
+		c.Log = slog.New(slog.DiscardHandler)
+	}
+	if c.RetryEvery == 0 {
+		c.RetryEvery = time.Second
+	}
+	if c.Timeout == 0 {
+		c.Timeout = 5 * time.Second
+	}
 }
 
 // note keeps findings.
@@ -231,6 +241,13 @@ func (j *Journal) Log(incident string) (events.Log, error) {
 	return &incidentLog{j, c}, nil
 }
 
+// chainOf is the chain of an incident, nil when there is none.
+func (j *Journal) chainOf(id string) *chain {
+	j.mu.RLock()
+	defer j.mu.RUnlock()
+	return j.chains[id]
+}
+
 // Close stops the store and marks the stop as clean. Entries that are not saved by
 // then are reported as such to whoever is saving them.
 func (j *Journal) Close() error {
@@ -246,9 +263,7 @@ func (j *Journal) Close() error {
 	if j.store != nil {
 		err = errors.Join(err, j.store.close())
 	}
-	for _, c := range j.chains {
-		err = errors.Join(err, c.copy.close())
-	}
+	err = errors.Join(err, j.closeCopies())
 	if clean && err == nil {
 		err = writeDurably(filepath.Join(j.cfg.Dir, "clean"), nil, 0o600)
 	}
@@ -273,10 +288,21 @@ func (j *Journal) abandon() error {
 	if j.store != nil {
 		err = j.store.close()
 	}
+	return errors.Join(err, j.closeCopies(), j.lock.release())
+}
+
+// closeCopies closes every second copy.
+func (j *Journal) closeCopies() error {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	var err error
 	for _, c := range j.chains {
 		err = errors.Join(err, c.copy.close())
 	}
-	return errors.Join(err, j.lock.release())
+	for _, f := range j.retired {
+		err = errors.Join(err, f.close())
+	}
+	return err
 }
 
 // wrap names the package and the thing being done; nil stays nil.

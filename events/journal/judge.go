@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -231,7 +232,7 @@ func (v *verdict) checkHead(e *evidence, m mark) {
 			What: fmt.Sprintf("missing from both, though the head record knows of %d entries", m.Seq), Fix: repairHint(e.incident)})
 		return
 	}
-	i, ok := slices.BinarySearchFunc(v.picks, m.Seq, func(p pick, s events.Seq) int { return int(p.seq) - int(s) })
+	i, ok := slices.BinarySearchFunc(v.picks, m.Seq, func(p pick, s events.Seq) int { return cmp.Compare(p.seq, s) })
 	if m.Seq > 0 && ok && v.picks[i].hash.String() != m.Hash {
 		v.add(e, m.Seq, InHead, "knows another hash than both copies have", repairHint(e.incident))
 	}

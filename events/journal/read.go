@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"iter"
@@ -17,12 +18,12 @@ const windowSize = 256 << 10
 // since: so the log can be read while the store cannot be written.
 func (l *incidentLog) Read(ctx context.Context, from events.Seq) iter.Seq2[events.Recorded, error] {
 	return func(yield func(events.Recorded, error) bool) {
-		at, _, shut := l.j.places(l.c, from)
-		if shut {
+		v := l.j.view(l.c, from)
+		if v.shut {
 			yield(events.Recorded{}, events.ErrClosed)
 			return
 		}
-		l.yieldAll(ctx, at, yield)
+		l.yieldAll(ctx, v, yield)
 	}
 }
 
@@ -31,20 +32,20 @@ func (l *incidentLog) Follow(ctx context.Context, from events.Seq) iter.Seq2[eve
 	return func(yield func(events.Recorded, error) bool) {
 		yield = untilDone(ctx, yield)
 		for {
-			at, grown, shut := l.j.places(l.c, from)
-			if !l.yieldAll(ctx, at, yield) {
+			v := l.j.view(l.c, from)
+			if !l.yieldAll(ctx, v, yield) {
 				return
 			}
-			if n := len(at); n > 0 {
-				from = at[n-1].seq + 1
+			if n := len(v.at); n > 0 {
+				from = v.at[n-1].seq + 1
 				continue
 			}
-			if shut {
+			if v.shut {
 				yield(events.Recorded{}, events.ErrClosed)
 				return
 			}
 			select {
-			case <-grown:
+			case <-v.grown:
 			case <-ctx.Done():
 				return
 			case <-l.j.closed:
@@ -53,20 +54,27 @@ func (l *incidentLog) Follow(ctx context.Context, from events.Seq) iter.Seq2[eve
 	}
 }
 
-// places is a snapshot of where the entries from seq on lie, the channel that tells
-// of more, and whether the journal is closed.
-func (j *Journal) places(c *chain, from events.Seq) ([]place, <-chan struct{}, bool) {
-	j.mu.RLock()
-	defer j.mu.RUnlock()
-	i, _ := slices.BinarySearchFunc(c.at, from, func(p place, s events.Seq) int { return int(p.seq) - int(s) })
-	return c.at[i:len(c.at):len(c.at)], c.grown, j.shut
+// view is a log as it stood at one moment.
+type view struct {
+	file  *copyFile
+	at    []place
+	grown <-chan struct{} // closed when there is more
+	shut  bool            // the journal is closed
 }
 
-// yieldAll reads and yields the entries at the given places; false when the reader
-// has had enough, the context ended or the entry could not be read.
-func (l *incidentLog) yieldAll(ctx context.Context, at []place, yield func(events.Recorded, error) bool) bool {
-	w := window{file: l.c.copy}
-	for i, p := range at {
+// view is the log from seq on as it stands now.
+func (j *Journal) view(c *chain, from events.Seq) view {
+	j.mu.RLock()
+	defer j.mu.RUnlock()
+	i, _ := slices.BinarySearchFunc(c.at, from, func(p place, s events.Seq) int { return cmp.Compare(p.seq, s) })
+	return view{c.copy, c.at[i:len(c.at):len(c.at)], c.grown, j.shut}
+}
+
+// yieldAll reads and yields the entries of a view; false when the reader has had
+// enough, the context ended or an entry could not be read.
+func (l *incidentLog) yieldAll(ctx context.Context, v view, yield func(events.Recorded, error) bool) bool {
+	w := window{file: v.file}
+	for i, p := range v.at {
 		if err := ctx.Err(); err != nil {
 			yield(events.Recorded{}, err)
 			return false
