@@ -1,0 +1,140 @@
+// Package cli is the command line: one file a command, nothing global. It is where
+// the machine's clock, files and terminal come in; everything below is given them.
+package cli
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"tankside/events"
+	"tankside/events/kinds"
+)
+
+// App is the program with what it takes from outside.
+type App struct {
+	In       io.Reader
+	Out      io.Writer // what was asked for
+	Err      io.Writer // everything else
+	Now      func() time.Time
+	Terminal bool // Err is a terminal: progress may be drawn on it
+
+	catalogue *events.Catalogue
+	kinds     kindCommands // of the command tree made last
+}
+
+// New returns the program on this process's streams and this machine's clock.
+func New() *App {
+	return &App{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Now: time.Now, Terminal: isTerminal(os.Stderr), catalogue: kinds.Catalogue()}
+}
+
+func isTerminal(f *os.File) bool {
+	info, err := f.Stat()
+	return err == nil && info.Mode()&os.ModeCharDevice != 0
+}
+
+// Run runs one command and returns the exit code: 0 done, 1 our fault or a failed
+// check, 2 a fault in what was given.
+func (a *App) Run(ctx context.Context, args []string) int {
+	root := a.Root()
+	root.SetArgs(args)
+	a.addKeyedFlags(root, args)
+	err := root.ExecuteContext(ctx)
+	if err == nil {
+		return 0
+	}
+	if text := oneLine(err); text != "" {
+		fmt.Fprintln(a.Err, "tankside: "+text)
+	}
+	return exitCode(err)
+}
+
+// Root returns the command tree, new at each call.
+func (a *App) Root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "tankside",
+		Short: "Incident log and after-action report for hazmat teams at overturned tank trucks",
+		Long: `Incident log and after-action report for hazmat teams at overturned tank trucks.
+
+See it work:            tankside demo
+Begin an incident:      tankside open "Quarry Bend"
+Write an entry:         tankside log on_scene --unit "Hazmat 2" --crew 8
+How things stand:       tankside state
+The report:             tankside report --format html --out report.html
+
+tankside informs; it authorises nothing.`,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          cobra.ArbitraryArgs,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return unknownCommand(cmd, args[0])
+			}
+			return cmd.Help()
+		},
+	}
+	root.SetIn(a.In)
+	root.SetOut(a.Out)
+	root.SetErr(a.Err)
+	root.SetFlagErrorFunc(flagError)
+	a.kinds = kindCommands{}
+	s := newSettings(a, root)
+	for _, add := range commands {
+		root.AddCommand(add(a, s))
+	}
+	return root
+}
+
+// commands make the subcommands, in the order of a job.
+var commands = []func(*App, *settings) *cobra.Command{
+	(*App).openCommand, (*App).logCommand, (*App).importCommand,
+	(*App).incidentsCommand, (*App).kindsCommand, (*App).versionCommand,
+}
+
+// unknownCommand says what may have been meant.
+func unknownCommand(root *cobra.Command, name string) error {
+	root.SuggestionsMinimumDistance = 2
+	near := root.SuggestionsFor(name)
+	if len(near) == 0 {
+		return usage("%q is not a command; run tankside --help for the list", name)
+	}
+	return usage("%q is not a command; did you mean %s?", name, strings.Join(near, " or "))
+}
+
+// flagError turns what the flag library says into one line with the way out.
+func flagError(cmd *cobra.Command, err error) error {
+	if !cmd.HasParent() {
+		for _, arg := range cmd.Flags().Args() {
+			return unknownCommand(cmd, arg)
+		}
+	}
+	return usage("%w; run %s --help for the flags", err, cmd.CommandPath())
+}
+
+// noArgs refuses arguments in our words.
+func noArgs(cmd *cobra.Command, args []string) error { return atMost(0)(cmd, args) }
+
+// atMost refuses more than n arguments.
+func atMost(n int) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) > n {
+			return usage("%s does not know what to do with %q; run %s --help", cmd.CommandPath(), args[n], cmd.CommandPath())
+		}
+		return nil
+	}
+}
+
+// exactly asks for one argument, named.
+func exactly(name string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return usage("%s needs %s: %s", cmd.CommandPath(), name, cmd.UseLine())
+		}
+		return atMost(1)(cmd, args)
+	}
+}

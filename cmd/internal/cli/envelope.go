@@ -1,0 +1,119 @@
+package cli
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"tankside/events"
+)
+
+// envelope are the flags that every entry has, whatever its kind.
+type envelope struct {
+	at, told                           string
+	who, where, words, channel, device string
+	relayedBy, trust, scribe           string
+	also                               []string
+}
+
+// flags adds the flags to cmd.
+func (e *envelope) flags(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.StringVar(&e.at, "at", "", "`time` it happened: 21:16, \"about 21:16\", 21:10/21:20, a day, a full time, \"before #12\"; now when left out")
+	f.StringVar(&e.told, "told", "", "`time` the post was told; now when left out")
+	f.StringVar(&e.who, "who", "", "`role` of whoever saw or measured it")
+	f.StringVar(&e.where, "where", "", "`place` where it happened")
+	f.StringVar(&e.words, "words", "", "the `words` as said")
+	f.StringVar(&e.channel, "channel", string(events.Typed), "`way` it reached the post: typed, radio, runner, phone, device")
+	f.StringVar(&e.device, "device", "", "`clock` that stamped it, when a device did")
+	f.StringVar(&e.relayedBy, "relayed-by", "", "`role` of whoever passed it on")
+	f.StringVar(&e.trust, "trust", "", "`grade` of what it rests on: "+strings.Join(trusts(), ", "))
+	f.StringVar(&e.scribe, "scribe", "", "`role` of whoever writes it down")
+	f.StringArrayVar(&e.also, "also", nil, "`key=value` of what else was said; may be given many times")
+}
+
+func trusts() (out []string) {
+	for _, t := range []events.Trust{events.Measured, events.Observed, events.Estimated, events.Hearsay, events.WorkedOut} {
+		out = append(out, string(t))
+	}
+	return out
+}
+
+// draft makes a draft of inc without a payload. Its id is made here, once, so that
+// every try to save it is a try to save the same entry.
+func (e *envelope) draft(a *App, inc *incident) (events.Draft, error) {
+	now := a.Now().Truncate(time.Second)
+	now = now.In(inc.zone(now))
+	d := events.Draft{ID: events.NewID(now), Incident: inc.name, Occurred: events.At(now), Reported: now, ObservedBy: e.who,
+		RelayedBy: e.relayedBy, RecordedBy: e.scribe, Channel: events.Channel(e.channel), Device: e.device, Where: e.where,
+		Trust: events.Trust(e.trust), Words: e.words}
+	if len(inc.entries) > 0 {
+		d.Mode = inc.entries[0].Mode
+	}
+	if e.trust != "" && !slices.Contains(trusts(), e.trust) {
+		return d, usage("--trust: %q is not one of %s", e.trust, strings.Join(trusts(), ", "))
+	}
+	if d.Channel == events.Device && d.Device == "" {
+		d.Device = e.who
+	}
+	for _, pair := range e.also {
+		key, value, ok := strings.Cut(pair, "=")
+		if !ok {
+			return d, usage("--also: %q has no =; write it as key=value", pair)
+		}
+		d.Extra = append(d.Extra, events.Pair{Key: strings.TrimSpace(key), Value: strings.TrimSpace(value)})
+	}
+	return d, e.times(&d, inc, now)
+}
+
+// times reads when it happened and when the post was told.
+func (e *envelope) times(d *events.Draft, inc *incident, now time.Time) (err error) {
+	if e.at != "" {
+		if d.Occurred, err = inc.saidTime(e.at, now); err != nil {
+			return usage("--at: %w", err)
+		}
+	}
+	if e.told != "" {
+		told, err := inc.saidTime(e.told, now)
+		if err == nil && told.Form != events.Instant {
+			err = fmt.Errorf("%q is not one moment; give one time", e.told)
+		}
+		if err != nil {
+			return usage("--told: %w", err)
+		}
+		d.Reported = told.At
+	}
+	return nil
+}
+
+// saidTime reads a time as a scribe gives it. A clock time is the last such time
+// that is not more than ahead from now, so that 23:50 said at 00:03 is yesterday's.
+func (inc *incident) saidTime(text string, now time.Time) (events.When, error) {
+	if ref, ok := strings.CutPrefix(text, "before "); ok {
+		id, err := inc.number(ref)
+		return events.When{Form: events.Before, Entry: id}, err
+	}
+	body, about := strings.CutPrefix(text, "about ")
+	parts := strings.Split(body, "/")
+	for i, p := range parts {
+		if at, ok := events.Clock(strings.TrimSpace(p)).After(now.Add(ahead).AddDate(0, 0, -1)); ok {
+			parts[i] = at.Format(time.RFC3339)
+		}
+	}
+	body = strings.Join(parts, "/")
+	if about {
+		body = "about " + body
+	}
+	w, err := events.ParseWhen(body, now)
+	if err != nil {
+		return w, fmt.Errorf("%q is not a time; use 21:16, 2025-10-14T21:16:00-05:00, 2025-10-14, \"about 21:16\", 21:10/21:20 or \"before #12\"", text)
+	}
+	return w, w.Fault()
+}
+
+// ahead is how far a clock time may lie ahead of the laptop's clock and still be
+// today's: clocks differ by some minutes (common practice, no source).
+const ahead = 5 * time.Minute

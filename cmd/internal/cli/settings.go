@@ -1,0 +1,81 @@
+package cli
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"runtime"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/viper"
+)
+
+// settings are the flags every command has. A flag goes before its environment
+// variable, TANKSIDE_ and its name in capitals.
+type settings struct{ v *viper.Viper }
+
+// The names of the flags every command has.
+const (
+	flagDir      = "dir"
+	flagIncident = "incident"
+	flagJSON     = "json"
+	flagAsOf     = "as-of"
+	flagKnownAt  = "known-at"
+)
+
+func newSettings(a *App, root *cobra.Command) *settings {
+	v := viper.New()
+	v.SetEnvPrefix("TANKSIDE")
+	v.AutomaticEnv()
+	f := root.PersistentFlags()
+	f.String(flagDir, "", "data `folder`, on a local disk (TANKSIDE_DIR; without either, the user's data folder)")
+	f.String(flagIncident, "", "`name` of the incident; may be left out where there is only one")
+	f.Bool(flagJSON, false, "print data instead of a table")
+	f.String(flagAsOf, "", "look at what had happened by that `time`: a full one, or a clock time of the incident")
+	f.String(flagKnownAt, "", "look at what the post had been told by that `time`")
+	for _, name := range []string{flagDir, flagIncident} {
+		if err := v.BindPFlag(name, f.Lookup(name)); err != nil {
+			panic(err) // the flag is defined above
+		}
+	}
+	if err := root.RegisterFlagCompletionFunc(flagIncident, a.completeIncidents); err != nil {
+		panic(err)
+	}
+	return &settings{v}
+}
+
+// dir is the data folder.
+func (s *settings) dir() (string, error) {
+	if dir := s.v.GetString(flagDir); dir != "" {
+		return dir, nil
+	}
+	base, err := userData()
+	if err != nil {
+		return "", usage("no data folder: %w; name one with --dir or TANKSIDE_DIR", err)
+	}
+	return filepath.Join(base, "tankside"), nil
+}
+
+// userData is where this system keeps a user's data.
+func userData() (string, error) {
+	switch runtime.GOOS {
+	case "windows":
+		if dir := os.Getenv("LocalAppData"); dir != "" {
+			return dir, nil
+		}
+		return "", errors.New("%LocalAppData% is not set")
+	case "darwin":
+		return os.UserConfigDir() // Application Support
+	}
+	if dir := os.Getenv("XDG_DATA_HOME"); dir != "" {
+		return dir, nil
+	}
+	home, err := os.UserHomeDir()
+	return filepath.Join(home, ".local", "share"), err
+}
+
+// asJSON reports whether data was asked for instead of a table.
+func asJSON(cmd *cobra.Command) bool {
+	on, _ := cmd.Flags().GetBool(flagJSON)
+	return on
+}
