@@ -1,0 +1,95 @@
+// Package report makes the after-action report of an incident: a Document of what
+// was recorded and what follows from it, written as Markdown, and that Markdown
+// as one self-contained page of HTML.
+//
+// The words stand in the templates; the numbers come from the projections. Every
+// number leads to the entries it came from, in the full timeline at the end, and
+// what nobody logged is "not recorded".
+package report
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"tankside/events"
+	"tankside/projections"
+)
+
+// Document is the report of one incident at one view.
+type Document struct {
+	State     projections.State
+	Made      time.Time      // when the report was made
+	Zone      *time.Location // all times are shown in it
+	ZoneName  string         // e.g. "UTC−05:00"
+	OtherZone []string       // zones in which entries were made besides Zone
+	Began     time.Time      // first thing that happened
+	Ended     time.Time      // last thing that happened
+	Logs      []LogEnd       // one a log
+	Timeline  []Day
+
+	times clock
+}
+
+// LogEnd is the last entry of a log that a report holds. Its hash speaks for all
+// entries before it.
+type LogEnd struct {
+	Node    string
+	Entries int
+	Last    events.Seq
+	Hash    string
+	Code    string // the beginning of the hash, short enough to say aloud
+}
+
+// Build gathers the report from what a log says at one view: inc must be folded
+// from tl. The moment now is when the report is made and stands on its cover.
+func Build(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeline, now time.Time) Document {
+	d := Document{State: inc.State(), Made: now, Zone: time.UTC, Logs: logEnds(tl)}
+	if len(tl.Entries) > 0 {
+		first, last := tl.Entries[0], tl.Entries[len(tl.Entries)-1]
+		d.Began, d.Ended = first.Time(), last.Time()
+		d.Zone = first.Time().Location()
+	}
+	d.ZoneName = zoneName(d.Began.In(d.Zone))
+	d.OtherZone = otherZones(tl, d.ZoneName)
+	d.times = clock{d.Zone, dayOf(d.Began, d.Zone)}
+	d.Timeline = days(cat, tl, d.Zone)
+	return d
+}
+
+// zoneName writes the offset of t from UTC, e.g. "UTC−05:00".
+func zoneName(t time.Time) string {
+	if _, offset := t.Zone(); offset < 0 {
+		return "UTC−" + t.Format("-07:00")[1:]
+	}
+	return "UTC" + t.Format("-07:00")
+}
+
+// otherZones lists the offsets in which entries were made besides the one shown.
+func otherZones(tl *events.Timeline, shown string) (other []string) {
+	for _, e := range tl.Entries {
+		if z := zoneName(e.Time()); z != shown && !slices.Contains(other, z) {
+			other = append(other, z)
+		}
+	}
+	return other
+}
+
+// logEnds finds the newest entry of each log in the view.
+func logEnds(tl *events.Timeline) []LogEnd {
+	newest := map[string]*events.Entry{}
+	count := map[string]int{}
+	for _, e := range tl.Entries {
+		count[e.Node]++
+		if n := newest[e.Node]; n == nil || e.Seq > n.Seq {
+			newest[e.Node] = e
+		}
+	}
+	var out []LogEnd
+	for node, e := range newest {
+		hash := e.Hash.String()
+		out = append(out, LogEnd{node, count[node], e.Seq, hash, hash[:4] + "-" + hash[4:8]})
+	}
+	slices.SortFunc(out, func(a, b LogEnd) int { return cmp.Compare(a.Node, b.Node) })
+	return out
+}

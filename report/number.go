@@ -1,0 +1,127 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"tankside/events"
+	"tankside/projections"
+)
+
+// notRecorded stands wherever nothing was logged.
+const notRecorded markdown = "*not recorded*"
+
+// digits writes a number for reading: to a tenth from ten up, to a hundredth
+// below, without empty decimals, with commas between thousands.
+func digits(v float64) string {
+	places := 2
+	if math.Abs(v) >= 10 {
+		places = 1
+	}
+	s := strconv.FormatFloat(v, 'f', places, 64)
+	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	whole, rest, _ := strings.Cut(s, ".")
+	sign := ""
+	if strings.HasPrefix(whole, "-") {
+		sign, whole = "−", whole[1:]
+	}
+	for i := len(whole) - 3; i > 0; i -= 3 {
+		whole = whole[:i] + "," + whole[i:]
+	}
+	if rest != "" {
+		rest = "." + rest
+	}
+	if whole+rest == "0" {
+		sign = ""
+	}
+	return sign + whole + rest
+}
+
+// number writes a figure with its doubt, without the entries it came from.
+func number(f projections.Figure) string {
+	if !f.Known {
+		return lacking(f)
+	}
+	text := digits(f.Value)
+	least, most := !math.IsInf(f.Low, -1), !math.IsInf(f.High, 1)
+	switch {
+	case least && most && digits(f.Low) == digits(f.High):
+		text += doubt(f) + unit(f.Unit)
+	case least && most:
+		text += doubt(f) + unit(f.Unit) + fmt.Sprintf(" (%s to %s)", digits(f.Low), digits(f.High))
+	case least && f.Low == f.Value:
+		text = "at least " + text + unit(f.Unit)
+	case most && f.High == f.Value:
+		text = "at most " + text + unit(f.Unit)
+	case least:
+		text += unit(f.Unit) + ", at least " + digits(f.Low)
+	case most:
+		text += unit(f.Unit) + ", at most " + digits(f.High)
+	default:
+		text = "about " + text + unit(f.Unit)
+	}
+	if f.Unit == "min" && math.Abs(f.Value) >= 120 {
+		text += fmt.Sprintf(" (%s)", hours(f.Value))
+	}
+	return text
+}
+
+func doubt(f projections.Figure) string {
+	if f.U > 0 {
+		return " ± " + digits(f.U)
+	}
+	return ""
+}
+
+// units are the symbols that print shows otherwise than the log.
+var units = map[string]string{"F": "°F", "ohm": "Ω", "%": "%"}
+
+func unit(u string) string {
+	if u == "" {
+		return ""
+	}
+	if shown, ok := units[u]; ok {
+		u = shown
+	}
+	return " " + string(escape(u))
+}
+
+// hours writes minutes as hours and minutes.
+func hours(minutes float64) string {
+	m := math.Round(minutes)
+	return fmt.Sprintf("%.0f h %02.0f", math.Trunc(m/60), math.Abs(math.Mod(m, 60)))
+}
+
+// lacking says that a figure is not known, why, and the bound there may be.
+func lacking(f projections.Figure) string {
+	var bounds []string
+	if f.Low != 0 || f.High != 0 {
+		if !math.IsInf(f.Low, 0) {
+			bounds = append(bounds, "at least "+digits(f.Low)+unit(f.Unit))
+		}
+		if !math.IsInf(f.High, 0) {
+			bounds = append(bounds, "at most "+digits(f.High)+unit(f.Unit))
+		}
+	}
+	if len(f.Missing) == 0 && len(bounds) == 0 {
+		return string(notRecorded)
+	}
+	text := "*not computable*"
+	if len(f.Missing) > 0 {
+		missing := slices.Compact(slices.Clone(f.Missing))
+		for i, m := range missing {
+			missing[i] = string(escape(m))
+		}
+		text += "; missing: " + strings.Join(missing, ", ")
+	}
+	return strings.Join(append([]string{text}, bounds...), "; ")
+}
+
+// anchor is the name under which the timeline holds an entry.
+func anchor(s events.Seq) string { return "e" + strconv.FormatUint(uint64(s), 10) }
+
+// link writes the number of an entry as a link to it.
+func link(s events.Seq) string { return "[" + anchor(s) + "](#" + anchor(s) + ")" }

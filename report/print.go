@@ -1,0 +1,215 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"reflect"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"text/template"
+	"text/template/parse"
+	"time"
+
+	"tankside/events"
+	"tankside/projections"
+	"tankside/templates"
+)
+
+// few is how many entries are named beside a number; where there are more, the
+// number leads to their list at the end of the report.
+const few = 3
+
+// printer writes one document. It keeps the lists of entries that were too long
+// to stand beside their number, in the order in which they were met.
+type printer struct {
+	times   clock
+	lists   []List
+	printed map[string]int // list by its entries
+}
+
+// List is the entries that one number came from.
+type List struct {
+	Name string
+	From []events.Seq
+}
+
+// Markdown writes the report as Markdown, the form all others are made from.
+func (d Document) Markdown(w io.Writer) error {
+	p := &printer{times: d.times, printed: map[string]int{}}
+	t, err := sections.Clone()
+	if err != nil {
+		return fmt.Errorf("report: %w", err)
+	}
+	b := bufio.NewWriter(w)
+	if err := t.Funcs(p.words()).ExecuteTemplate(b, "report.md", d); err != nil {
+		return fmt.Errorf("report: %w", err)
+	}
+	if err := b.Flush(); err != nil {
+		return fmt.Errorf("report: write: %w", err)
+	}
+	return nil
+}
+
+// sections are the parsed templates, each guarded.
+var sections = parseSections()
+
+func parseSections() *template.Template {
+	t := template.New("").Option("missingkey=error").Funcs((&printer{}).words())
+	template.Must(t.ParseFS(templates.Report, "report/*.md"))
+	show := template.Must(template.New("").Funcs((&printer{}).words()).Parse("{{. | show}}"))
+	command := show.Root.Nodes[0].(*parse.ActionNode).Pipe.Cmds[1]
+	for _, section := range t.Templates() {
+		if section.Tree != nil {
+			guard(section.Root, command)
+		}
+	}
+	return t
+}
+
+// guard ends every action that prints with show, so that no template can print a
+// text as it stands in the log.
+func guard(list *parse.ListNode, show *parse.CommandNode) {
+	if list == nil {
+		return
+	}
+	for _, n := range list.Nodes {
+		switch n := n.(type) {
+		case *parse.ActionNode:
+			if len(n.Pipe.Decl) == 0 {
+				n.Pipe.Cmds = append(n.Pipe.Cmds, show)
+			}
+		case *parse.IfNode:
+			guard(n.List, show)
+			guard(n.ElseList, show)
+		case *parse.RangeNode:
+			guard(n.List, show)
+			guard(n.ElseList, show)
+		case *parse.WithNode:
+			guard(n.List, show)
+			guard(n.ElseList, show)
+		}
+	}
+}
+
+// words are the functions a template may use. They choose words for what is
+// there; none of them works anything out.
+func (p *printer) words() template.FuncMap {
+	return template.FuncMap{
+		"show":  p.show,
+		"plain": func(f projections.Figure) markdown { return markdown(number(f)) },
+		"from":  p.refs,
+		"lists": func() []List { return p.lists },
+		"full":  func(t time.Time) string { return t.In(p.times.zone).Format("2 January 2006 15:04:05") },
+		"day":   func(t time.Time) string { return t.Format("Monday 2 January 2006") },
+		"link":  p.linked,
+	}
+}
+
+// show writes a value as Markdown: words as the text they are, figures and
+// moments with the entries they came from, and what is not there as not recorded.
+func (p *printer) show(v any) (markdown, error) {
+	switch v := v.(type) {
+	case markdown:
+		return v, nil
+	case projections.Figure:
+		return markdown(number(v)) + p.refs(v.From), nil
+	case projections.Moment:
+		return p.moment(v), nil
+	case projections.Interval:
+		return p.moment(v.Start) + " to " + p.end(v.End), nil
+	case time.Time:
+		if v.IsZero() {
+			return notRecorded, nil
+		}
+		return markdown(p.times.clock(v)), nil
+	case events.Seq:
+		return markdown(link(v)), nil
+	case []events.Seq:
+		return p.each(v), nil
+	case []string:
+		return p.show(strings.Join(v, "; "))
+	}
+	switch r := reflect.ValueOf(v); r.Kind() {
+	case reflect.String:
+		if r.Len() == 0 {
+			return notRecorded, nil
+		}
+		return escape(r.String()), nil
+	case reflect.Int:
+		return markdown(digits(float64(r.Int()))), nil
+	}
+	return "", fmt.Errorf("a section prints a %T, which has no form on paper", v)
+}
+
+// refs links the entries that a number came from.
+func (p *printer) refs(from []events.Seq) markdown {
+	if len(from) == 0 {
+		return ""
+	}
+	if len(from) > few {
+		return markdown(fmt.Sprintf(" [%s…%s, %d entries](#%s)", anchor(from[0]), anchor(from[len(from)-1]), len(from), p.list(from)))
+	}
+	var b strings.Builder
+	for _, s := range from {
+		b.WriteString(" " + link(s))
+	}
+	return markdown(b.String())
+}
+
+// entryNumber finds where a mark or a note speaks of an entry.
+var entryNumber = regexp.MustCompile(`\bentry (\d+)\b`)
+
+// linked writes what the program noted, with the entries it speaks of as links.
+func (p *printer) linked(note string) markdown {
+	return markdown(entryNumber.ReplaceAllString(string(escape(note)), "[e$1](#e$1)"))
+}
+
+// each links every one of the entries, however many there are.
+func (p *printer) each(from []events.Seq) markdown {
+	links := make([]string, len(from))
+	for i, s := range from {
+		links[i] = link(s)
+	}
+	return markdown(strings.Join(links, " "))
+}
+
+// list returns the name of the list of entries, the same for the same entries.
+func (p *printer) list(from []events.Seq) string {
+	var key []byte
+	for _, s := range from {
+		key = append(strconv.AppendUint(key, uint64(s), 36), ' ')
+	}
+	i, ok := p.printed[string(key)]
+	if !ok {
+		i = len(p.lists) + 1
+		p.printed[string(key)] = i
+		p.lists = append(p.lists, List{Name: "list" + strconv.Itoa(i), From: slices.Clone(from)})
+	}
+	return p.lists[i-1].Name
+}
+
+func (p *printer) moment(m projections.Moment) markdown {
+	if m.IsZero() {
+		return notRecorded
+	}
+	text := p.times.clock(m.Best)
+	switch {
+	case !m.Soft():
+	case m.Earliest.IsZero():
+		text = "before " + p.times.clock(m.Latest)
+	default:
+		text = "between " + p.times.clock(m.Earliest) + " and " + p.times.clock(m.Latest)
+	}
+	return markdown(text) + p.refs(m.From)
+}
+
+// end writes the end of a stretch, which may be still open.
+func (p *printer) end(m projections.Moment) markdown {
+	if m.IsZero() {
+		return "*no end recorded*"
+	}
+	return p.moment(m)
+}

@@ -1,0 +1,149 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tankside/events"
+	"tankside/events/kinds"
+)
+
+// lateAfter is the delay from which an entry is marked as told late.
+// Common practice, no source.
+const lateAfter = 10 * time.Minute
+
+// Day is the entries of one day, in the order in which things happened.
+type Day struct {
+	Date time.Time
+	Rows []Row
+}
+
+// Row is one entry of the full timeline with all that a reader must know of it.
+type Row struct {
+	Seq       events.Seq
+	Node      string // set only where the report joins several logs
+	When      string
+	Before    events.Seq // the entry it is only known to come before
+	Told      string     // empty unless it was told late
+	Late      int        // minutes, with Told
+	By        string
+	RelayedBy string
+	Channel   string
+	Where     string
+	Trust     string
+	Line      string
+	Words     string
+	Extra     []events.Pair
+	Marks     []string
+
+	Was     string     // the line as first recorded, where a value was put right
+	WasTime string     // the time as first recorded, where it was put right
+	Fixes   []Fix      // corrections that apply, oldest first
+	Struck  *Fix       // the strike that took it back
+	Of      events.Seq // the entry it is a second witness of
+	Witness []Witness
+	ActsOn  events.Seq // for a correction, strike or join: what it acts on
+}
+
+// Fix is a correction or a strike as the entry it acts on shows it.
+type Fix struct {
+	By     events.Seq
+	Was    string
+	Now    string
+	Equals string
+	Why    string
+	Who    string
+	Told   string
+}
+
+// Witness is a second witness of an entry.
+type Witness struct {
+	Seq events.Seq
+	By  string
+}
+
+// days makes the rows of the full timeline and parts them by day in the zone.
+func days(cat *events.Catalogue, tl *events.Timeline, zone *time.Location) (out []Day) {
+	several := len(logEnds(tl)) > 1
+	for _, e := range tl.Entries {
+		d := dayOf(e.Time(), zone)
+		if n := len(out); n == 0 || !out[n-1].Date.Equal(d) {
+			out = append(out, Day{Date: d})
+		}
+		r := row(cat, tl, e, clock{zone, d})
+		if several {
+			r.Node = e.Node
+		}
+		out[len(out)-1].Rows = append(out[len(out)-1].Rows, r)
+	}
+	return out
+}
+
+func row(cat *events.Catalogue, tl *events.Timeline, e *events.Entry, c clock) Row {
+	r := Row{
+		Seq: e.Seq, When: c.when(e.Occurred), By: e.ObservedBy, RelayedBy: e.RelayedBy, Channel: string(e.Channel),
+		Where: e.Where, Trust: string(e.Trust), Line: cat.Line(e.Payload), Words: e.Words, Extra: e.Extra, Marks: e.Marks,
+	}
+	if e.Occurred.Form == events.Before {
+		if anchor := tl.Find(e.Occurred.Entry); anchor != nil {
+			r.Before = anchor.Seq
+		}
+	}
+	if late := e.Delay(); late >= lateAfter {
+		r.Told, r.Late = c.clock(e.KnownAt()), int(late.Minutes())
+	}
+	r.putRight(cat, e, c)
+	return r
+}
+
+// putRight adds what other entries did to e and what e does to another.
+func (r *Row) putRight(cat *events.Catalogue, e *events.Entry, c clock) {
+	for _, k := range e.PutRight {
+		r.Fixes = append(r.Fixes, fix(k, c))
+	}
+	if was := cat.Line(e.Said); was != r.Line {
+		r.Was = was
+	}
+	if len(e.PutRight) > 0 && !e.SaidWhen.At.Equal(e.Occurred.At.Add(e.ClockOff)) {
+		r.WasTime = c.when(e.SaidWhen)
+	}
+	if e.Struck != nil {
+		f := fix(e.Struck, c)
+		r.Struck = &f
+	}
+	if says := func(mark string) bool { return strings.HasPrefix(mark, "second witness") }; e.Joined != nil && !slices.ContainsFunc(r.Marks, says) {
+		r.Marks = append(slices.Clone(r.Marks), fmt.Sprintf("second witness of entry %d", e.Joined.Seq))
+	}
+	for _, w := range e.Witnesses {
+		r.Witness = append(r.Witness, Witness{w.Seq, w.ObservedBy})
+	}
+	if e.Target != nil {
+		r.ActsOn = e.Target.Seq
+	}
+}
+
+// fix says what a correction or strike did, when and on whose word.
+func fix(e *events.Entry, c clock) Fix {
+	f := Fix{By: e.Seq, Who: e.ObservedBy, Told: c.clock(e.KnownAt())}
+	if corrector, ok := e.Payload.(events.Corrector); ok {
+		k := corrector.Corrects()
+		f.Was, f.Now, f.Equals = k.Was, k.Now, k.Equals
+	}
+	switch k := e.Payload.(type) {
+	case kinds.Correction:
+		f.Why, f.Who = k.Why, either(k.By, f.Who)
+	case kinds.Struck:
+		f.Why, f.Who = k.Why, either(k.By, f.Who)
+	}
+	f.Why = strings.TrimSuffix(f.Why, ".")
+	return f
+}
+
+func either(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
