@@ -126,6 +126,9 @@ func (k KeyedTexts) Get(key string) string {
 	return ""
 }
 
+// errEmpty is returned for a text that says nothing.
+const errEmpty Error = "is empty; leave the field out when nothing was said"
+
 // ErrTwice is returned when a field that holds one value is given a second.
 const ErrTwice Error = "events: given twice"
 
@@ -150,7 +153,7 @@ func stringField[E Payload](info FieldInfo, get func(*E) string, set func(*E, st
 	f.read = func(e *E, key string, dec *jsontext.Decoder) error {
 		s, err := readString(dec)
 		if err == nil && s == "" {
-			err = fmt.Errorf("is empty; leave the field out when nothing was said")
+			err = errEmpty
 		}
 		if err == nil {
 			err = check(s)
@@ -232,12 +235,20 @@ func Texts[E Payload](key, label string, at func(*E) *[]string) Field[E] {
 		return out
 	}
 	f.write = func(e *E, enc *jsontext.Encoder) error { return writeList(enc, key, *at(e)) }
-	f.read = func(e *E, _ string, dec *jsontext.Decoder) (err error) {
-		*at(e), err = readList(dec)
+	f.read = func(e *E, _ string, dec *jsontext.Decoder) error {
+		list, err := readList(dec)
+		if err == nil && slices.Contains(list, "") {
+			err = errEmpty
+		}
+		if err == nil {
+			*at(e) = list
+		}
 		return err
 	}
 	f.parse = func(e *E, _, text string) error {
-		*at(e) = append(slices.Clone(*at(e)), text)
+		if text != "" {
+			*at(e) = append(slices.Clone(*at(e)), text)
+		}
 		return nil
 	}
 	return f
@@ -354,6 +365,9 @@ func TextsBy[E Payload](key, label string, at func(*E) *KeyedTexts) Field[E] {
 	}
 	f.read = func(e *E, key string, dec *jsontext.Decoder) error {
 		s, err := readString(dec)
+		if err == nil && s == "" {
+			err = errEmpty
+		}
 		if err == nil {
 			*at(e) = append(*at(e), Keyed[string]{key, s})
 		}
@@ -363,7 +377,9 @@ func TextsBy[E Payload](key, label string, at func(*E) *KeyedTexts) Field[E] {
 		if at(e).Get(key) != "" {
 			return ErrTwice
 		}
-		*at(e) = append(slices.Clone(*at(e)), Keyed[string]{key, text})
+		if text != "" {
+			*at(e) = append(slices.Clone(*at(e)), Keyed[string]{key, text})
+		}
 		return nil
 	}
 	return f

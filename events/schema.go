@@ -142,12 +142,10 @@ const clockPattern = `^([01]?[0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9]([.,][0-9]+)?)?
 func (f FieldInfo) schema() *schema {
 	s := &schema{Title: f.Label, Description: f.Help}
 	switch f.Type {
-	case TextField:
+	case TextField, KeyedField:
 		s.Type, s.MinLength = "string", 1
-	case KeyedField:
-		s.Type = "string"
 	case TextsField:
-		s.Type, s.Items, s.MinItems = "array", &schema{Type: "string"}, 1
+		s.Type, s.Items, s.MinItems = "array", &schema{Type: "string", MinLength: 1}, 1
 	case ChoiceField:
 		s.Enum = f.Choices
 	case ClockField:

@@ -184,12 +184,10 @@ func sampleJSON(t *testing.T, typ *events.Type, f events.FieldInfo) (key, value 
 func faulty(f events.FieldInfo) []string {
 	bad := []string{"null", "true", "[]", "{}"}
 	switch f.Type {
-	case events.TextField:
+	case events.TextField, events.KeyedField:
 		return append(bad, `""`, "7", `["a"]`)
-	case events.KeyedField:
-		return append(bad, "7", `["a"]`)
 	case events.TextsField:
-		return append(bad, `"a"`, `[7]`, `[null]`, `["a",null]`)
+		return append(bad, `"a"`, `[7]`, `[null]`, `["a",null]`, `["a",""]`)
 	case events.ChoiceField:
 		return append(bad, `"perhaps"`, `""`)
 	case events.ClockField:
@@ -262,6 +260,23 @@ func kept(t *testing.T, typ *events.Type, member string) {
 func draft(p events.Payload) events.Draft {
 	return events.Draft{ID: events.ContentID(now, string(p.Kind())), Incident: "Quarry Bend", Occurred: events.At(now), Reported: now.Add(30 * time.Second),
 		ObservedBy: "Pair 3", Channel: events.Radio, Where: "C4 side", Words: "as said", Payload: p}
+}
+
+// A key with nothing behind it says nothing, however often it stands there.
+func TestEmptyValuesSayNothing(t *testing.T) {
+	for _, typ := range kinds.Catalogue().Types() {
+		for _, f := range typ.Fields {
+			key, value := sample(f)
+			if f.Units != nil {
+				continue // a number is a number
+			}
+			p := fill(t, typ, []events.Pair{{Key: key}, {Key: key}})
+			if !reflect.DeepEqual(p, typ.Empty()) {
+				t.Errorf("%s: an empty %s gives %+v", typ.Kind, key, p)
+			}
+			fill(t, typ, []events.Pair{{Key: key}, {Key: key, Value: value}})
+		}
+	}
 }
 
 // facts.csv lists what a crew on this job may have to record, and where it goes.

@@ -79,7 +79,9 @@ func compile(t *testing.T, c *jsonschema.Compiler, path string) *jsonschema.Sche
 	return s
 }
 
-func entrySchema(t *testing.T) *jsonschema.Schema { return compile(t, compiler(t), "entry.schema.json") }
+func entrySchema(t *testing.T) *jsonschema.Schema {
+	return compile(t, compiler(t), "entry.schema.json")
+}
 
 func validate(t *testing.T, s *jsonschema.Schema, raw []byte) error {
 	t.Helper()
