@@ -7,14 +7,17 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
+	"pgregory.net/rapid"
 
 	"tankside/events"
 	"tankside/events/kinds"
+	"tankside/events/quantity"
 )
 
 var update = flag.Bool("update", false, "write golden entries that are not there yet; those that are never change")
@@ -218,3 +221,47 @@ func TestSchemaOfEnvelope(t *testing.T) {
 		refused(t, s, []byte(strings.Replace(raw, old, planted, 1)))
 	}
 }
+
+// Any amount that the codec takes, in any unit and any case of its letters, up to
+// the very bounds, the schema takes as well.
+func TestSchemaTakesEveryAmount(t *testing.T) {
+	c := compiler(t)
+	types := slices.DeleteFunc(kinds.Catalogue().Types(), func(t *events.Type) bool { return !slices.ContainsFunc(t.Fields, isAmount) })
+	both := 0
+	rapid.Check(t, func(t *rapid.T) {
+		typ := rapid.SampledFrom(types).Draw(t, "kind")
+		f := rapid.SampledFrom(slices.DeleteFunc(slices.Clone(typ.Fields), func(f events.FieldInfo) bool { return !isAmount(f) })).Draw(t, "field")
+		unit := rapid.SampledFrom(f.Units).Draw(t, "unit")
+		if rapid.Bool().Draw(t, "shouted") && strings.ToLower(unit) != "mohm" { // whose case tells milli from mega
+			unit = strings.ToUpper(unit)
+		}
+		value := rapid.OneOf(rapid.Float64Range(f.Low, f.High), rapid.Float64Range(-1e7, 1e7), rapid.Just(f.Low), rapid.Just(f.High)).Draw(t, "value")
+		text := strings.TrimSpace(rapid.SampledFrom([]string{"", "about ", "over ", "under ", "up to "}).Draw(t, "how") + quantity.Digits(value) + " " + unit)
+		key, _ := sample(f)
+		p, err := typ.With(typ.Empty(), key, text)
+		if err != nil {
+			return // out of bounds in this unit
+		}
+		raw, err := typ.Encode(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := c.Compile("mem:///kinds/" + string(typ.Kind) + ".schema.json")
+		if err != nil {
+			t.Fatal(err)
+		}
+		doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(raw))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.Validate(doc); err != nil {
+			t.Fatalf("%s: %s: %v", typ.Kind, raw, err)
+		}
+		both++
+	})
+	if both == 0 {
+		t.Error("no amount was taken by the codec: the test shows nothing")
+	}
+}
+
+func isAmount(f events.FieldInfo) bool { return f.Units != nil }
