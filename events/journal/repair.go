@@ -37,6 +37,9 @@ func (j *Journal) repair(ctx context.Context, c *chain) ([]Finding, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := v.hold(c.copy.name); err != nil {
+		return nil, err
+	}
 	r := &repairer{j: j, c: c, e: e, v: v}
 	for _, step := range []func() error{r.keepOdd, r.rewriteCopy, func() error { return r.rebuildStore(ctx) }, r.settleHead} {
 		if err := step(); err != nil {
@@ -59,6 +62,21 @@ func (j *Journal) look(ctx context.Context, c *chain) (*evidence, *verdict, erro
 	}
 	v := judge(e, j.head.Incidents[c.incident], true)
 	return e, &v, nil
+}
+
+// hold reads the bytes of every version into memory, before the files they are in are
+// written anew.
+func (v *verdict) hold(name string) error {
+	for _, ps := range [][]pick{v.picks, v.left} {
+		for i := range ps {
+			raw, err := ps[i].bytesOf(name)
+			if err != nil {
+				return err
+			}
+			ps[i].raw = raw
+		}
+	}
+	return nil
 }
 
 // reload takes a log into memory again after its files were written anew.
@@ -99,14 +117,12 @@ func (r *repairer) told(place Place, what, fix string) {
 func (r *repairer) keepOdd() error {
 	var b bytes.Buffer
 	for _, p := range r.v.left {
-		raw, err := p.bytesOf(r.c.copy.name)
-		if err != nil {
-			return err
-		}
-		b.Write(append(raw, '\n'))
+		b.Write(p.raw)
+		b.WriteByte('\n')
 	}
 	for _, o := range r.e.odd {
-		b.Write(append(bytes.Clone(o.raw), '\n'))
+		b.Write(o.raw)
+		b.WriteByte('\n')
 	}
 	if b.Len() == 0 {
 		return nil
@@ -126,11 +142,7 @@ func (r *repairer) rewriteCopy() error {
 	}
 	var b bytes.Buffer
 	for _, p := range r.v.picks {
-		raw, err := p.bytesOf(r.c.copy.name)
-		if err != nil {
-			return err
-		}
-		b.Write(raw)
+		b.Write(p.raw)
 		b.WriteByte('\n')
 	}
 	if r.e.hasCopy {
@@ -193,7 +205,7 @@ func (r *repairer) fill(ctx context.Context, s *store) error {
 	})
 	for i := 0; err == nil && i < len(r.v.picks); i++ {
 		var rec events.Recorded
-		if rec, err = r.j.openPick(r.c, r.v.picks[i]); err == nil {
+		if rec, err = r.j.cfg.Catalogue.Open(r.v.picks[i].raw); err == nil {
 			add(messageOf(&rec))
 		}
 	}
