@@ -25,8 +25,6 @@ type Config struct {
 	OnTrouble  func(Trouble)     // told when an entry cannot be saved, and when it was saved after all
 	RetryEvery time.Duration     // between tries of a failed save; 0 means 1 s
 	Timeout    time.Duration     // for one answer of the store; 0 means 5 s
-
-	lazySync bool // the power-cut test's control: acknowledge before flushing
 }
 
 // Journal is the logs of one machine. All methods may be called from many
@@ -174,7 +172,7 @@ func (j *Journal) storeDir() string { return filepath.Join(j.cfg.Dir, "store") }
 
 // storeConfig is what a store in dir is started with.
 func (c *Config) storeConfig(dir, node string) storeConfig {
-	return storeConfig{dir: dir, node: node, sync: !c.lazySync, timeout: c.Timeout, log: c.Log}
+	return storeConfig{dir: dir, node: node, timeout: c.Timeout, log: c.Log}
 }
 
 // fill puts the defaults in.

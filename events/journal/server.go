@@ -56,7 +56,6 @@ type store struct {
 type storeConfig struct {
 	dir     string
 	node    string
-	sync    bool // flush before each acknowledgement; only a test turns it off
 	timeout time.Duration
 	log     *slog.Logger
 }
@@ -99,7 +98,7 @@ func options(cfg storeConfig) *server.Options {
 		DisableJetStreamBanner: true,
 		JetStreamDomain:        cfg.node,
 		StoreDir:               cfg.dir,
-		SyncAlways:             cfg.sync,
+		SyncAlways:             true,
 		JetStreamMaxMemory:     maxMemory,
 		JetStreamMaxStore:      maxStore,
 		MaxPayload:             maxPayload,
