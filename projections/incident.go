@@ -26,15 +26,34 @@ type Incident struct {
 	KnownAt time.Time // zero: everything told since
 	Entries int
 
-	People  People
-	Weather Weather
+	Phases        Phases
+	People        People
+	Air           Air
+	Grounding     Grounding
+	Stops         Stops
+	Zones         Zones
+	Weather       Weather
+	Command       Command
+	Decisions     Decisions
+	Notifications Notifications
+	Resources     Resources
+	Quality       Quality
 }
 
 // named are the folds by the name under which kinds list what they feed.
 func (inc *Incident) named() []named {
 	return []named{
+		{"phases", &inc.Phases},
 		{"people", &inc.People},
+		{"air", &inc.Air},
+		{"grounding", &inc.Grounding},
+		{"stops", &inc.Stops},
+		{"zones", &inc.Zones},
 		{"weather", &inc.Weather},
+		{"command", &inc.Command},
+		{"decisions", &inc.Decisions},
+		{"notifications", &inc.Notifications},
+		{"resources", &inc.Resources},
 	}
 }
 
@@ -46,11 +65,13 @@ type named struct {
 // Fold builds the state of an incident from its timeline.
 func Fold(c *events.Catalogue, t *events.Timeline) *Incident {
 	inc := &Incident{AsOf: t.End(), KnownAt: t.View.KnownAt, Entries: len(t.Entries)}
+	inc.Quality.lines = c.Line
 	folds := inc.named()
 	for _, e := range t.Entries {
 		if inc.Name == "" {
 			inc.Name, inc.Mode = e.Incident, e.Mode
 		}
+		inc.Quality.Apply(e) // the log itself: all entries
 		if !e.Live() {
 			continue
 		}

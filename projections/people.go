@@ -254,7 +254,7 @@ func (p *People) List(now time.Time) []Person {
 // at returns a copy of the person with what depends on now worked out.
 func (p *Person) at(now time.Time) Person {
 	out := *p
-	out.Trips = slices.Clone(p.Trips)
+	out.Trips = slices.Clone(list(p.Trips))
 	out.Number = len(out.Trips)
 	var stays, used, onAir []Figure
 	for i := range out.Trips {

@@ -183,3 +183,33 @@ func over(minutes, limit Figure) Figure {
 	}
 	return minutes.Minus(limit).As("past the limit then in force")
 }
+
+// LongStay is a trip that went past the stay limit in force when it ended.
+type LongStay struct {
+	Gap
+	Person string `json:"person"`
+}
+
+// LongStays returns the trips past the stay limit, sorted by person; a trip that
+// goes on is held against the limit now in force.
+func (p *People) LongStays(now time.Time) []LongStay {
+	var out []LongStay
+	for _, person := range p.List(now) {
+		for _, t := range person.Trips {
+			limit := inForce(p.StayRules, t.Until(now))
+			g := Gap{Interval: t.Interval, Minutes: t.Minutes, Limit: limit, Over: over(t.Minutes, limit)}
+			if g.Over.Known && g.Over.Value > 0 {
+				out = append(out, LongStay{g, person.Person})
+			}
+		}
+	}
+	return out
+}
+
+// Standing returns the backup that stands by, nil when none does.
+func (p *People) Standing() *Backup {
+	if n := len(p.Backups); n > 0 && p.Backups[n-1].End.IsZero() {
+		return &p.Backups[n-1]
+	}
+	return nil
+}

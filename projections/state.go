@@ -2,6 +2,7 @@ package projections
 
 import (
 	"encoding/json"
+	"slices"
 	"time"
 )
 
@@ -14,32 +15,136 @@ type State struct {
 	KnownAt  *time.Time `json:"known_at"`
 	Entries  int        `json:"entries"`
 
-	Weather []WeatherRead `json:"weather"`
+	Phases         []Phase        `json:"phases"`
+	Benchmarks     []Benchmark    `json:"benchmarks"`
+	Waits          []Wait         `json:"waits"`
+	People         []Person       `json:"people"`
+	Accountability Accountability `json:"accountability"`
+	Air            []AirSeries    `json:"air"`
+	Instruments    []Bump         `json:"instruments"`
+	Grounding      []EarthPath    `json:"grounding"`
+	Rods           []Rod          `json:"rods"`
+	Stops          []Stop         `json:"stops"`
+	Zones          ZonesState     `json:"zones"`
+	Weather        []WeatherRead  `json:"weather"`
+	Command        CommandState   `json:"command"`
+	Decisions      []Decided      `json:"decisions"`
+	Orders         []Ordered      `json:"orders"`
+	Actions        []Action       `json:"actions"`
+	Notifications  []Notice       `json:"notifications"`
+	Resources      []Resource     `json:"resources"`
+	Gear           []GearState    `json:"gear"`
+	Costs          []Cost         `json:"costs"`
+	Due            []struct{}     `json:"due"`
+	Findings       []struct{}     `json:"findings"`
+	Quality        Report         `json:"quality"`
+	Notes          []Note         `json:"notes"` // what folds found odd, by place in the log
+}
 
-	Due      []struct{} `json:"due"`
-	Findings []struct{} `json:"findings"`
+// Accountability is who is in now and how well that was kept track of.
+type Accountability struct {
+	In            []string      `json:"in"`
+	Backup        *Backup       `json:"backup"` // null: none named
+	Backups       []Backup      `json:"backups"`
+	Unbacked      []Interval    `json:"unbacked"` // somebody in, no backup named
+	RollCalls     []RollCall    `json:"roll_calls"`
+	LateRolls     []Gap         `json:"late_roll_calls"`
+	RollRules     []MinutesRule `json:"roll_call_rules"`
+	LongStays     []LongStay    `json:"long_stays"`
+	StayRules     []MinutesRule `json:"stay_rules"`
+	LongestUnread Figure        `json:"longest_unread"` // with somebody in and no air reading anywhere
+	DeconLines    []DeconLine   `json:"decon_lines"`
+	Briefings     []Briefing    `json:"briefings"`
+	Signals       []Signal      `json:"signals"`
+	Injuries      []Injured     `json:"injuries"`
+	NearMisses    []NearMiss    `json:"near_misses"`
+}
+
+// ZonesState is what was kept clear.
+type ZonesState struct {
+	Sets       []ZoneSet   `json:"sets"`
+	Isolations []Isolation `json:"isolations"`
+	Roads      []Closure   `json:"roads"`
+	People     []Moved     `json:"people"`
+}
+
+// CommandState is who held which role and what was passed on.
+type CommandState struct {
+	Roles      []Holding      `json:"roles"`
+	Objectives []Objective    `json:"objectives"`
+	Handovers  []Relief       `json:"handovers"`
+	Emergency  []EmergencyEnd `json:"emergency_ended"`
+	Debriefs   []Debrief      `json:"debriefs"`
 }
 
 // State returns what the incident's JSON shows.
 func (inc *Incident) State() State {
+	now := inc.AsOf
 	return State{
-		Incident: inc.Name, Mode: modeName(string(inc.Mode)), Entries: inc.Entries,
-		AsOf: said(inc.AsOf), KnownAt: said(inc.KnownAt),
-		Weather:  list(inc.Weather.Reads),
-		Due:      []struct{}{},
-		Findings: []struct{}{},
+		Incident: inc.Name, Mode: orElse(string(inc.Mode), "actual"), AsOf: said(now), KnownAt: said(inc.KnownAt), Entries: inc.Entries,
+		Phases: inc.PhaseList(), Benchmarks: list(inc.Phases.Benchmarks()), Waits: list(inc.Waits()),
+		People: inc.People.List(now), Accountability: inc.accountability(),
+		Air: inc.Air.List(), Instruments: list(inc.Air.Checks),
+		Grounding: inc.Grounding.List(), Rods: list(inc.Grounding.Rods),
+		Stops: list(inc.Stops.List(now)),
+		Zones: ZonesState{
+			list(inc.Zones.Sets), list(inc.Zones.Isolations), list(inc.Zones.Closures(now)), list(inc.Zones.People(now)),
+		},
+		Weather: list(inc.Weather.Reads),
+		Command: CommandState{
+			inc.Command.Roles(now), list(inc.Command.Objectives), list(inc.Command.Handovers), list(inc.Command.Emergency), list(inc.Command.Debriefs),
+		},
+		Decisions: list(inc.Decisions.Made), Orders: list(inc.Decisions.Orders), Actions: list(inc.Decisions.Actions),
+		Notifications: inc.Notifications.List(inc.Phases.at[atCrash], now),
+		Resources:     inc.Resources.List(now), Gear: list(inc.Resources.Gear), Costs: list(inc.Resources.Costs),
+		Due: []struct{}{}, Findings: []struct{}{},
+		Quality: inc.Quality.Report(now), Notes: inc.AllNotes(),
 	}
+}
+
+func (inc *Incident) accountability() Accountability {
+	p, now := &inc.People, inc.AsOf
+	return Accountability{
+		In: p.InAt(now), Backup: p.Standing(), Backups: list(p.Backups), Unbacked: list(p.Unbacked(now)),
+		RollCalls: list(p.RollCalls), LateRolls: list(p.LateRolls(now)), RollRules: list(p.RollRules),
+		LongStays: list(p.LongStays(now)), StayRules: list(p.StayRules),
+		LongestUnread: inc.Air.LongestUnread(p.Occupied(), now),
+		DeconLines:    list(p.Lines), Briefings: list(p.Briefings), Signals: list(inc.Stops.Signals),
+		Injuries: list(p.Injuries), NearMisses: list(p.NearMiss),
+	}
+}
+
+// PhaseList returns the phases with the closures of roads among them, as at the
+// moment the state is of.
+func (inc *Incident) PhaseList() []Phase {
+	out := inc.Phases.List(inc.AsOf)
+	for _, c := range inc.Zones.Closures(inc.AsOf) {
+		ph := Phase{
+			Name: "road closed, " + reason(c.Road, "", c.Direction), Start: c.Stretches[0].Start, End: c.Stretches[len(c.Stretches)-1].End,
+			Elapsed: c.Closed, Basis: "closed to opened, all stretches",
+		}
+		if c.Decided {
+			ph.Basis = "decided closed to opened, all stretches"
+		}
+		if len(c.Stretches) > 1 {
+			ph.Stretches = c.Stretches
+		}
+		out = append(out, ph)
+	}
+	return out
+}
+
+// AllNotes returns what the folds found odd, in the order of the log.
+func (inc *Incident) AllNotes() []Note {
+	out := slices.Concat(
+		inc.Phases.Notes, inc.People.Notes, inc.Grounding.Notes, inc.Stops.Notes, inc.Zones.Notes, inc.Command.Notes, inc.Quality.Notes,
+	)
+	slices.SortStableFunc(out, func(a, b Note) int { return int(a.Seq) - int(b.Seq) })
+	return list(out)
 }
 
 // MarshalJSON writes the state.
 func (inc *Incident) MarshalJSON() ([]byte, error) { return json.Marshal(inc.State()) }
-
-func modeName(mode string) string {
-	if mode == "" {
-		return "actual"
-	}
-	return mode
-}
 
 // said returns nil for a time nobody gave.
 func said(t time.Time) *time.Time {

@@ -1,0 +1,206 @@
+package projections
+
+import (
+	"strings"
+
+	"tankside/events"
+	"tankside/events/kinds"
+)
+
+// Verdict is a resistance held against the limit then in force.
+type Verdict string
+
+// The verdicts. The log judges only against a limit that somebody set.
+const (
+	Within    Verdict = "within limit"
+	Past      Verdict = "over limit"
+	Undecided Verdict = "may be over" // the reading's range holds the limit
+	NoLimit   Verdict = "no limit given"
+	NoReading Verdict = "not recorded"
+)
+
+// judge holds a resistance against a limit: at the limit is within it.
+func judge(resistance, limit Figure) Verdict {
+	switch {
+	case !resistance.Known:
+		return NoReading
+	case !limit.Known:
+		return NoLimit
+	case resistance.High <= limit.Value:
+		return Within
+	case resistance.Low > limit.Value:
+		return Past
+	}
+	return Undecided
+}
+
+// OhmReading is one resistance read, with the limit then in force.
+type OhmReading struct {
+	At         Moment  `json:"at"`
+	Resistance Figure  `json:"resistance"`
+	Limit      Figure  `json:"limit"`
+	Verdict    Verdict `json:"verdict"`
+	Said       string  `json:"said,omitempty"` // the teller's own verdict
+	Fix        string  `json:"fix,omitempty"`
+	Meter      string  `json:"meter,omitempty"`
+	Method     string  `json:"method,omitempty"`
+}
+
+// EarthPath is one path to earth or from metal to metal, reading by reading.
+type EarthPath struct {
+	Path     string       `json:"path"` // ground or bond
+	Place    string       `json:"place"`
+	Truck    string       `json:"truck,omitempty"` // the truck at its end
+	Readings []OhmReading `json:"readings"`
+	Made     Moment       `json:"made"`               // bond connected
+	Removed  Moment       `json:"removed"`            // bond taken off
+	Verdict  Verdict      `json:"verdict"`            // of the last reading
+	FixedIn  *Figure      `json:"fixed_in,omitempty"` // minutes from the first bad reading to the next good one
+}
+
+// Rod is a ground rod or plate.
+type Rod struct {
+	At       Moment `json:"at"`
+	Rod      string `json:"rod"`
+	Place    string `json:"place,omitempty"`
+	Depth    Figure `json:"depth"`
+	Soil     string `json:"soil,omitempty"`
+	Wetted   string `json:"wetted,omitempty"`
+	Distance Figure `json:"distance"`
+}
+
+// Grounding is the rods, and the resistance of each path to earth and each bond.
+type Grounding struct {
+	Rods  []Rod
+	Notes []Note
+
+	paths  []*EarthPath // in the order of the first mention
+	byKey  map[[2]string]*EarthPath
+	limits map[string]Figure // by path: the last limit stated
+}
+
+// Apply folds one entry.
+func (g *Grounding) Apply(e *events.Entry) {
+	switch k := e.Payload.(type) {
+	case kinds.RodDriven:
+		g.Rods = append(g.Rods, Rod{MomentOf(e), orElse(k.Rod, e.Where), e.Where, FigureOf(k.Depth, "", e.Seq), k.Soil, k.Wetted, FigureOf(k.Distance, "", e.Seq)})
+	case kinds.ResistanceRead:
+		g.read(e, k)
+	case kinds.BondMade:
+		g.bond(e, k)
+	}
+}
+
+// place names a path by what it runs between.
+func pathPlace(e *events.Entry, from, to string) string {
+	if from != "" && to != "" {
+		return from + " to " + to
+	}
+	return orElse(e.Where, orElse(from, to))
+}
+
+// truckAt returns the truck at the end of "tank shell to R2", "" when the end is no
+// truck. Trucks are called by one letter, or letters, and a number; rods are not trucks.
+func truckAt(place string) string {
+	_, end, found := strings.Cut(place, " to ")
+	if !found || end == "" || strings.ContainsRune(end, ' ') || end[0] == 'G' {
+		return ""
+	}
+	if n := len(end) - 1; n == 0 || end[0] < 'A' || end[0] > 'Z' || end[1] < '0' || end[1] > '9' {
+		return ""
+	}
+	return end
+}
+
+func (g *Grounding) path(kind, place string) *EarthPath {
+	key := [2]string{kind, place}
+	p := g.byKey[key]
+	if p == nil {
+		p = &EarthPath{Path: kind, Place: place, Verdict: NoReading}
+		if kind == "bond" {
+			p.Truck = truckAt(place)
+		}
+		if g.byKey == nil {
+			g.byKey = map[[2]string]*EarthPath{}
+		}
+		g.byKey[key] = p
+		g.paths = append(g.paths, p)
+	}
+	return p
+}
+
+func (g *Grounding) read(e *events.Entry, k kinds.ResistanceRead) {
+	kind := orElse(k.Path, "ground")
+	limit := FigureOf(k.Limit, "as stated", e.Seq)
+	if g.limits == nil {
+		g.limits = map[string]Figure{}
+	}
+	if limit.Known {
+		g.limits[kind] = limit
+	} else if last, ok := g.limits[kind]; ok {
+		limit = last.As("as stated before")
+	}
+	r := OhmReading{
+		At: MomentOf(e), Resistance: FigureOf(k.Resistance, "", e.Seq), Limit: limit,
+		Said: k.Result, Fix: k.Fix, Meter: k.Meter, Method: k.Method,
+	}
+	r.Verdict = judge(r.Resistance, r.Limit)
+	if r.Verdict == Within && (k.Result == "bad" || k.Result == "over") || r.Verdict == Past && k.Result == "good" {
+		g.Notes = append(g.Notes, Note{e.Seq, "told as " + k.Result + ", but the reading is " + string(r.Verdict)})
+	}
+	p := g.path(kind, pathPlace(e, k.From, k.To))
+	p.Readings, p.Verdict = append(p.Readings, r), r.Verdict
+}
+
+func (g *Grounding) bond(e *events.Entry, k kinds.BondMade) {
+	p := g.path("bond", pathPlace(e, k.From, k.To))
+	if k.State == "removed" {
+		p.Removed = MomentOf(e)
+		return
+	}
+	p.Made, p.Removed = MomentOf(e), Moment{}
+	if k.Continuity.Said() {
+		g.read(e, kinds.ResistanceRead{Path: "bond", From: k.From, To: k.To, Resistance: k.Continuity})
+	}
+}
+
+// List returns the paths in the order of their first mention.
+func (g *Grounding) List() []EarthPath {
+	out := make([]EarthPath, 0, len(g.paths))
+	for _, p := range g.paths {
+		q := *p
+		q.FixedIn = p.fixedIn()
+		out = append(out, q)
+	}
+	return out
+}
+
+// fixedIn is the time from the first reading over its limit to the first within it
+// after that, nil when nothing was over.
+func (p *EarthPath) fixedIn() *Figure {
+	var bad Moment
+	for _, r := range p.Readings {
+		switch {
+		case r.Verdict == Past && bad.IsZero():
+			bad = r.At
+		case r.Verdict == Within && !bad.IsZero():
+			f := minutes(bad, r.At)
+			return &f
+		}
+	}
+	if bad.IsZero() {
+		return nil
+	}
+	f := Lacking("min", "a reading within the limit")
+	return &f
+}
+
+// Bond returns the bond to a truck, nil when none was recorded.
+func (g *Grounding) Bond(truck string) *EarthPath {
+	for i := len(g.paths) - 1; i >= 0; i-- {
+		if p := g.paths[i]; p.Path == "bond" && p.Truck == truck {
+			return p
+		}
+	}
+	return nil
+}

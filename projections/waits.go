@@ -1,0 +1,50 @@
+package projections
+
+// Wait is a time between two runs of the pump in which no product moved, with what
+// the log has going on in it.
+type Wait struct {
+	Interval
+	Minutes Figure   `json:"minutes"`
+	Reasons []string `json:"reasons"`
+}
+
+// Waits returns the times between the first product moving and the last in which
+// none moved, and names the stops, outages and late trucks that fall into each. What
+// falls into a wait need not be its cause.
+func (inc *Incident) Waits() []Wait {
+	moving := inc.Phases.pumping(inc.AsOf).Stretches
+	var out []Wait
+	for i := 1; i < len(moving); i++ {
+		w := Wait{Interval: Interval{moving[i-1].End, moving[i].Start}, Reasons: []string{}}
+		w.Minutes = Elapsed(w.Start, w.End, inc.AsOf)
+		out = append(out, w)
+	}
+	for _, s := range inc.Stops.List(inc.AsOf) {
+		inc.blame(out, s.Interval, "work stopped", s.Place, s.Why)
+	}
+	for _, o := range inc.Quality.Outages {
+		inc.blame(out, o.Interval, o.What+" lost", o.Where, o.Cause)
+	}
+	return out
+}
+
+// blame adds a reason to the waits that an interval overlaps.
+func (inc *Incident) blame(waits []Wait, i Interval, what, place, why string) {
+	for n := range waits {
+		w := &waits[n]
+		if i.Start.Best.Before(w.End.Best) && i.Until(inc.AsOf).After(w.Start.Best) {
+			w.Reasons = append(w.Reasons, reason(what, place, why)+", "+clock(i.Start.Best)+" to "+clock(i.Until(inc.AsOf)))
+		}
+	}
+}
+
+// reason writes "what at place: why", leaving out what was not said.
+func reason(what, place, why string) string {
+	if place != "" {
+		what += " at " + place
+	}
+	if why != "" {
+		what += ": " + why
+	}
+	return what
+}
