@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
+	"strings"
 	"sync"
 	"time"
 
@@ -60,6 +61,7 @@ func (c *Catalogue) OpenDraft(raw []byte) (Draft, error) {
 	if r.Payload, err = t.DecodeStrict(r.Version, env.data); err != nil {
 		return Draft{}, fmt.Errorf("%w: %w", ErrInvalid, err)
 	}
+	r.ID = ID(strings.ToUpper(string(r.ID)))
 	if r.Reported.IsZero() {
 		r.Reported = r.RecordedAt
 	}

@@ -219,7 +219,7 @@ func EntryRef[E Payload](key, label string, at func(*E) *ID) Field[E] {
 		return err
 	}
 	return stringField(FieldInfo{Key: key, Label: label, Type: EntryField},
-		func(e *E) string { return string(*at(e)) }, func(e *E, s string) { *at(e) = ID(s) }, check)
+		func(e *E) string { return string(*at(e)) }, func(e *E, s string) { *at(e) = ID(strings.ToUpper(s)) }, check)
 }
 
 // Texts is a field of words that may be given many times.

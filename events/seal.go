@@ -31,8 +31,10 @@ func (c *Catalogue) Seal(d Draft, node string, prev *Recorded, now time.Time) (R
 // Validate says everything that is wrong with a draft: ErrInvalid, or nil.
 func (c *Catalogue) Validate(d Draft) error {
 	var errs []error
-	if _, err := ParseID(string(d.ID)); err != nil {
+	if id, err := ParseID(string(d.ID)); err != nil {
 		errs = append(errs, err)
+	} else if id != d.ID {
+		errs = append(errs, fmt.Errorf("id %s has small letters; write it as %s", d.ID, id))
 	}
 	if IncidentID(d.Incident) == "" {
 		errs = append(errs, fmt.Errorf("incident: %q has no letter or digit to name it by", d.Incident))
