@@ -109,10 +109,8 @@ func unknownCommand(root *cobra.Command, name string) error {
 
 // flagError turns what the flag library says into one line with the way out.
 func flagError(cmd *cobra.Command, err error) error {
-	if !cmd.HasParent() {
-		for _, arg := range cmd.Flags().Args() {
-			return unknownCommand(cmd, arg)
-		}
+	if args := cmd.Flags().Args(); cmd.HasSubCommands() && len(args) > 0 {
+		return cmd.RunE(cmd, args) // a mistyped command: its flags are not the fault
 	}
 	return usage("%w; run %s --help for the flags", err, cmd.CommandPath())
 }

@@ -68,7 +68,7 @@ func (a *App) verifyLog(cmd *cobra.Command, s *settings) error {
 		return err
 	}
 	if name := s.v.GetString(flagIncident); name != "" {
-		if r, err = only(r, events.IncidentID(name)); err != nil {
+		if r, err = only(r, name); err != nil {
 			return err
 		}
 	}
@@ -84,7 +84,8 @@ func (a *App) verifyLog(cmd *cobra.Command, s *settings) error {
 }
 
 // only leaves in r what concerns one incident and the folder as a whole.
-func only(r journal.Report, id string) (journal.Report, error) {
+func only(r journal.Report, name string) (journal.Report, error) {
+	id := events.IncidentID(name)
 	var out journal.Report
 	var names []string
 	for _, l := range r.Logs {
@@ -94,7 +95,7 @@ func only(r journal.Report, id string) (journal.Report, error) {
 		}
 	}
 	if len(out.Logs) == 0 {
-		return out, usage("no incident %q here; %s", id, here(names))
+		return out, usage("no incident %q here; %s", name, here(names))
 	}
 	for _, f := range r.Findings {
 		if f.Incident == "" || f.Incident == id {

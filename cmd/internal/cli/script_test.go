@@ -1,0 +1,68 @@
+package cli
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"tankside/events/journal"
+	"tankside/events/kinds"
+)
+
+// TestMain lets the test program stand for tankside itself, so that scripts run
+// real processes.
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"tankside": func() {
+		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+		defer stop()
+		os.Exit(New().Run(ctx, os.Args[1:]))
+	}})
+}
+
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: filepath.Join("..", "..", "..", "testdata", "script"),
+		Setup: func(env *testscript.Env) error {
+			incidents, err := filepath.Abs(filepath.Join("..", "..", "..", "testdata", "incidents"))
+			env.Setenv("INCIDENTS", incidents)
+			env.Setenv("TANKSIDE_DIR", filepath.Join(env.WorkDir, "data"))
+			return err
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"hold": hold, "change": change},
+	})
+}
+
+// hold opens a data folder, as another process would, until the script ends.
+func hold(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) != 1 {
+		ts.Fatalf("usage: hold folder")
+	}
+	j, err := journal.Open(context.Background(), journal.Config{Dir: ts.MkAbs(args[0]), Now: time.Now, Catalogue: kinds.Catalogue()})
+	ts.Check(err)
+	ts.Defer(func() { ts.Check(j.Close()) })
+}
+
+// change puts other text into one line of a file, as damage would.
+func change(ts *testscript.TestScript, _ bool, args []string) {
+	if len(args) != 4 {
+		ts.Fatalf("usage: change file line old new")
+	}
+	name := ts.MkAbs(args[0])
+	b, err := os.ReadFile(name)
+	ts.Check(err)
+	n, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	lines := strings.SplitAfter(string(b), "\n")
+	if n > len(lines) || !strings.Contains(lines[n-1], args[2]) {
+		ts.Fatalf("line %d of %s has no %q", n, args[0], args[2])
+	}
+	lines[n-1] = strings.Replace(lines[n-1], args[2], args[3], 1)
+	ts.Check(os.WriteFile(name, []byte(strings.Join(lines, "")), 0o600))
+}
