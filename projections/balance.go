@@ -1,0 +1,158 @@
+package projections
+
+import (
+	"slices"
+	"strings"
+	"time"
+)
+
+// Balance holds what was in the tank against where it went, or what was released
+// against what was taken up again. Superseded values are never in it, and nothing
+// in it is clamped: more accounted for than there was shows as over-accounted.
+type Balance struct {
+	Of      string `json:"of"` // load, or released
+	Product string `json:"product"`
+	Basis   string `json:"basis"`
+	Terms   []Term `json:"terms"`
+	// Aboard is what should be in the tank: load less drops, transfers, releases.
+	Aboard Figure `json:"should_be_aboard"`
+	// LeftOver is what no truck took and no dip found: the spill, if nothing else
+	// went. It needs no spill figure and is often the best one.
+	LeftOver Figure `json:"left_over"`
+	// Unaccounted is the end of the balance.
+	Unaccounted Figure   `json:"unaccounted"`
+	Verdict     string   `json:"verdict"`
+	NotRecorded []string `json:"not_recorded"` // terms taken as none because nobody logged any
+}
+
+// Term is one line of a balance.
+type Term struct {
+	Name   string `json:"name"`
+	Sign   int    `json:"sign"` // +1 what there was, −1 where it went
+	Figure Figure `json:"figure"`
+}
+
+// add takes a term into the balance where there is one on record; else it names it
+// as not recorded.
+func (b *Balance) add(name string, sign int, f Figure, recorded bool) {
+	if !recorded {
+		b.NotRecorded = append(b.NotRecorded, name)
+		return
+	}
+	b.Terms = append(b.Terms, Term{name, sign, f})
+}
+
+// total adds up the terms except those named.
+func (b *Balance) total(unit string, except ...string) Figure {
+	sum := Exact(0, unit, "")
+	for _, t := range b.Terms {
+		switch {
+		case slices.Contains(except, t.Name):
+		case t.Sign > 0:
+			sum = sum.Plus(t.Figure)
+		default:
+			sum = sum.Minus(t.Figure)
+		}
+	}
+	return sum
+}
+
+func (k *ledger) basis() string {
+	if k.net {
+		return "net gallons at 60 F"
+	}
+	return "gross gallons as said: no temperature of the load recorded"
+}
+
+// ofLoad is the balance of the load, of one product or of all.
+//
+//	unaccounted = load − prior drops − transferred − released − burned − remaining
+func (k *ledger) ofLoad(product string) Balance {
+	b := Balance{Of: "load", Product: orElse(product, "all"), Basis: k.basis(), NotRecorded: []string{}}
+	b.add("load", 1, k.load(product), true)
+	delivered, dropped := k.delivered(product)
+	b.add("delivered before", -1, delivered, dropped)
+	moved, any := k.transferred(product)
+	b.add("transferred", -1, moved, any)
+	released, sign := k.released(product)
+	b.add("released", -1, released, sign)
+	burned, fire := k.burned()
+	b.add("burned", -1, burned, fire)
+	b.add("remaining", -1, k.remaining(product), true)
+	b.Aboard = b.total(k.unit(), "remaining").As("load less what is known to have gone")
+	b.LeftOver = b.total(k.unit(), "released", "burned").As("load less drops, transfers and dips")
+	b.Unaccounted = b.total(k.unit()).As("balance of the load")
+	b.Verdict = b.verdict()
+	return b
+}
+
+// ofReleased is the balance of what was released.
+//
+//	unaccounted = released − recovered − sorbed − soil
+//
+// Where no release was measured it starts from what the load balance leaves over.
+func (k *ledger) ofReleased(product string, load Balance) Balance {
+	b := Balance{Of: "released", Product: orElse(product, "all"), Basis: k.basis(), NotRecorded: []string{"evaporated"}}
+	released, sign := k.released(product)
+	if (!sign || !released.Known) && load.LeftOver.Known {
+		released = load.LeftOver.As("left over in the balance of the load; no release was measured")
+	} else if !sign {
+		released = k.lacking("how much was released")
+	}
+	b.add("released", 1, released, true)
+	up, any := k.recovered(product)
+	b.add("recovered", -1, up, any)
+	sorbed, n := k.losses(k.v.Losses.Sorbed, product)
+	b.add("sorbed", -1, sorbed, n > 0)
+	soil, n := k.losses(k.v.Losses.Soil, product)
+	b.add("soil", -1, soil, n > 0)
+	burned, fire := k.burned()
+	b.add("burned", -1, burned, fire)
+	b.Aboard, b.LeftOver = Lacking(k.unit(), "no part of this balance"), Lacking(k.unit(), "no part of this balance")
+	b.Unaccounted = b.total(k.unit()).As("balance of what was released")
+	b.Verdict = b.verdict()
+	return b
+}
+
+// verdict says in a sentence how the balance ends.
+func (b *Balance) verdict() string {
+	u := b.Unaccounted
+	switch {
+	case u.Known && u.Value <= -0.5:
+		return overAccounted(u, -u.Value, "")
+	case !u.Known && u.High <= -0.5:
+		return overAccounted(u, -u.High, "at least ") + "; missing: " + strings.Join(distinct(u.Missing), ", ")
+	case !u.Known && b.Aboard.Known && b.Aboard.Value <= -0.5:
+		return overAccounted(b.Aboard, -b.Aboard.Value, "") + " before anything left aboard is counted"
+	case !u.Known:
+		return within(u)
+	}
+	return "unaccounted: " + within(u)
+}
+
+// overAccounted says by how much more went than there was, and inside what doubt.
+func overAccounted(f Figure, by float64, bound string) string {
+	text := "over-accounted by " + bound + gallons(by)
+	if f.Known && !near(f.Low, f.High) {
+		text += " (unaccounted " + between(f) + ")"
+	}
+	if f.U > 0 && by < 2*f.U {
+		text += ", inside the doubt of ± " + gallons(f.U)
+	}
+	return text
+}
+
+// Balances returns the balances of the load and of what was released: first of
+// everything, then product by product where there are several.
+func (v *Volume) Balances(now time.Time) []Balance {
+	return v.ledger(now).balances()
+}
+
+func (k *ledger) balances() []Balance {
+	var out []Balance
+	for _, p := range append([]string{every}, k.products()...) {
+		load := k.ofLoad(p)
+		out = append(out, load, k.ofReleased(p, load))
+	}
+	return out
+}

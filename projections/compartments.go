@@ -1,0 +1,199 @@
+package projections
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"tankside/events"
+	"tankside/events/kinds"
+	"tankside/events/quantity"
+)
+
+// Compartment is one hold of the overturned tank.
+type Compartment struct {
+	ID     string `json:"compartment"`
+	State  string `json:"state"` // full, leaking, slowed, being pumped, pumped, dry, plugged, dipped
+	Since  Moment `json:"since"`
+	Damage string `json:"damage,omitempty"`
+	Water  Figure `json:"water"` // found in it, gal
+}
+
+// CompartmentState is a compartment with its volumes as they stand.
+type CompartmentState struct {
+	*Compartment
+	Product     string `json:"product"`
+	Load        Figure `json:"load"`
+	Delivered   Figure `json:"delivered"`
+	Transferred Figure `json:"transferred"` // by its legs, each by its best measurement
+	Released    Figure `json:"released"`
+	Dip         Figure `json:"dip"`
+	Aboard      Figure `json:"should_be_aboard"`
+}
+
+// compartment returns the compartment with the id, a new one if it is not known.
+func (v *Volume) compartment(id string) *Compartment {
+	for _, c := range v.compartments {
+		if c.ID == id {
+			return c
+		}
+	}
+	c := &Compartment{ID: id, State: "not said", Water: Lacking("gal")}
+	v.compartments = append(v.compartments, c)
+	slices.SortFunc(v.compartments, func(a, b *Compartment) int { return natural(a.ID, b.ID) })
+	return c
+}
+
+func (v *Volume) state(e *events.Entry, compartment, state string) {
+	if compartment != "" {
+		c := v.compartment(compartment)
+		c.State, c.Since = state, MomentOf(e)
+	}
+}
+
+// states follows what is going on with each compartment.
+func (v *Volume) states(e *events.Entry) {
+	switch k := e.Payload.(type) {
+	case kinds.LoadStated:
+		for _, c := range k.C {
+			if v.compartment(c.Key).State == "not said" {
+				v.state(e, c.Key, "full")
+			}
+		}
+	case kinds.DamageFound:
+		for _, c := range k.C {
+			v.compartment(c.Key).Damage = c.Value
+		}
+	case kinds.LeakSeen:
+		v.state(e, compartmentOf(e.Where), orElse(map[bool]string{true: "leak fixed"}[k.Fixed != ""], "leaking"))
+	case kinds.LeakRate:
+		v.state(e, compartmentOf(e.Where), "leaking")
+	case kinds.LeakSlowed:
+		v.state(e, compartmentOf(e.Where), "leak slowed")
+	case kinds.LeakStopped:
+		v.state(e, compartmentOf(e.Where), "leak stopped")
+	case kinds.PumpOn:
+		v.state(e, compartmentOf(orElse(k.From, source(e.Where))), "being pumped")
+	case kinds.PumpOff:
+		v.pumped(e, k)
+	case kinds.WaterFound:
+		if c := compartmentOf(e.Where); c != "" {
+			v.compartment(c).Water = FigureOf(k.Water, orElse(k.By, "found"), e.Seq)
+		}
+	case kinds.HolePlugged:
+		for _, h := range k.Hole {
+			v.state(e, compartmentOf(h), "plugged")
+		}
+	case kinds.DipRead:
+		for _, c := range k.C {
+			v.state(e, c.Key, "dipped")
+		}
+	case kinds.CompartmentEmptied:
+		v.state(e, orElse(k.Compartment, compartmentOf(e.Where)), orElse(k.State, "emptied"))
+	}
+}
+
+func (v *Volume) pumped(e *events.Entry, k kinds.PumpOff) {
+	from := orElse(k.From, source(e.Where))
+	if l := v.legs[k.Leg]; l != nil {
+		from = l.From
+	}
+	state := "pumped"
+	if strings.Contains(e.Words+k.Why, "dry") {
+		state = "dry"
+	}
+	v.state(e, compartmentOf(from), state)
+}
+
+// source is the first half of "C4 to R1".
+func source(where string) string {
+	from, _, _ := strings.Cut(where, " to ")
+	return from
+}
+
+// dipDoubt is the standard uncertainty of the dip of a heel, gal (judgement).
+const dipDoubt = 2.0
+
+// dips are the last dips of the tank.
+type dips struct {
+	last  map[string]dip
+	total dip // where only the sum was said
+}
+
+type dip struct {
+	at      Moment
+	product Gross
+	water   Gross
+}
+
+func (d *dips) apply(e *events.Entry) {
+	switch k := e.Payload.(type) {
+	case kinds.DipRead:
+		for _, c := range k.C {
+			d.take(e, c.Key, c.Value, k.CWater.Get(c.Key+"_water"))
+		}
+		if len(k.C) == 0 && k.Total.Said() {
+			d.total = dip{MomentOf(e), dipOf(e, k.Total), noGross()}
+		}
+	case kinds.CompartmentEmptied:
+		if c := orElse(k.Compartment, compartmentOf(e.Where)); c != "" && k.Residual.Said() {
+			d.take(e, c, k.Residual, quantity.Amount[quantity.Gallons]{})
+		}
+	}
+}
+
+func dipOf(e *events.Entry, a quantity.Amount[quantity.Gallons]) Gross {
+	g := grossOf(a, "dip", e)
+	if g.Known && g.U == 0 {
+		g.U = dipDoubt
+	}
+	return g
+}
+
+func (d *dips) take(e *events.Entry, compartment string, product, water quantity.Amount[quantity.Gallons]) {
+	if !product.Said() {
+		return
+	}
+	if d.last == nil {
+		d.last = map[string]dip{}
+	}
+	d.last[compartment] = dip{MomentOf(e), dipOf(e, product), grossOf(water, "dip", e)}
+}
+
+// left is what a compartment holds by its last dip, unknown when it was not dipped
+// or was pumped since.
+func (v *Volume) left(compartment string) Gross {
+	d, ok := v.dips.last[compartment]
+	if !ok {
+		return noGross("dip of " + compartment)
+	}
+	if v.pumpedAfter(d.at.Best, compartment) {
+		return noGross("dip of " + compartment + " after it was pumped")
+	}
+	return d.product
+}
+
+// pumpedAfter reports whether a leg drew from a compartment, or with "" from any,
+// after t.
+func (v *Volume) pumpedAfter(t time.Time, compartment string) bool {
+	return slices.ContainsFunc(v.Legs, func(l *Leg) bool {
+		return l.fromTank() && (compartment == "" || l.Compartment == compartment) && (l.open() || l.Stop.Best.After(t))
+	})
+}
+
+// holds lists the compartments of the tank that anything is known of.
+func (v *Volume) holds() []string {
+	out := v.Load.compartments()
+	for _, l := range v.Legs {
+		if l.fromTank() && !slices.Contains(out, l.Compartment) {
+			out = append(out, l.Compartment)
+		}
+	}
+	for _, c := range v.compartments {
+		if !slices.Contains(out, c.ID) {
+			out = append(out, c.ID)
+		}
+	}
+	slices.SortFunc(out, natural)
+	return out
+}

@@ -1,0 +1,314 @@
+package projections
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"time"
+)
+
+// ledger is the volumes of one moment, all in one basis: net gallons where the load
+// can be reduced to 60 °F, else gross as said. The two are never mixed.
+type ledger struct {
+	v         *Volume
+	now       time.Time
+	net       bool
+	holds     []string
+	receivers []ReceiverState
+	leaks     []Outflow
+}
+
+func (v *Volume) ledger(now time.Time) *ledger {
+	k := &ledger{v: v, now: now, net: v.Load.reducible(), holds: v.holds()}
+	for _, r := range v.Receivers {
+		k.receivers = append(k.receivers, r.state(v, v.Tickets, now))
+	}
+	for _, o := range v.leaks.all {
+		k.leaks = append(k.leaks, o.total(v.Legs, now))
+	}
+	return k
+}
+
+func (k *ledger) unit() string {
+	if k.net {
+		return netUnit
+	}
+	return "gal"
+}
+
+func (k *ledger) pick(g Gross, n Net) Figure {
+	if k.net {
+		return n.Figure
+	}
+	return g.Figure
+}
+
+// asIs brings a gross volume whose temperature nobody read into the ledger.
+func (k *ledger) asIs(g Gross, product string) Figure {
+	return k.pick(g, liquid{product, k.v.gravity(), Lacking("F")}.net(g))
+}
+
+func (k *ledger) zero() Figure { return Exact(0, k.unit(), "") }
+
+func (k *ledger) lacking(missing string) Figure { return floor(Lacking(k.unit(), missing)) }
+
+// every is the product under which everything is counted together.
+const every = ""
+
+// of reports whether a product is the one asked for.
+func of(product, asked string) bool { return asked == every || sameProduct(product, asked) }
+
+func (k *ledger) load(product string) Figure {
+	if product == every {
+		t := k.v.Load.total()
+		return k.pick(t.Gross, t.Net).As("load")
+	}
+	sum, n := k.zero(), 0
+	for _, c := range k.v.Load.compartments() {
+		if of(k.v.Load.product(c), product) {
+			p := k.v.Load.part(c)
+			sum, n = sum.Plus(k.pick(p.Gross, p.Net)), n+1
+		}
+	}
+	if n == 0 {
+		return k.lacking("load of " + product)
+	}
+	return sum.As("load")
+}
+
+// delivered is what was put off before the mishap, and whether any drop is on
+// record.
+func (k *ledger) delivered(product string) (Figure, bool) {
+	sum, n := k.zero(), 0
+	for _, d := range k.v.Load.Deliveries {
+		if of(orElse(d.Part.Product, k.v.Load.product(d.Part.Compartment)), product) {
+			sum, n = sum.Plus(k.pick(d.Part.Gross, d.Part.Net)), n+1
+		}
+	}
+	return sum.As("delivered"), n > 0
+}
+
+// transferred is what the legs from the tank moved: by receiver where all it took
+// in came from the tank and is of one product, else by leg.
+func (k *ledger) transferred(product string) (Figure, bool) {
+	sum, n := k.zero(), 0
+	for i := range k.receivers {
+		r := &k.receivers[i]
+		if r.whole() && of(r.Product, product) {
+			sum, n = sum.Plus(k.pick(r.Gross, r.Net)), n+1
+		}
+	}
+	for _, l := range k.v.Legs {
+		if l.fromTank() && of(k.v.productOf(l), product) && !k.counted(l) {
+			best := k.v.best(l, k.now)
+			sum, n = sum.Plus(k.pick(best.Gross, best.Net)), n+1
+		}
+	}
+	return sum.As("transferred, best for now"), n > 0
+}
+
+// whole reports whether the receiver's volume as a whole can stand for its legs.
+func (s *ReceiverState) whole() bool {
+	return len(s.legs) > 0 && s.Product != "" && s.Net.Known && !slices.ContainsFunc(s.legs, func(l *Leg) bool { return !l.fromTank() })
+}
+
+func (k *ledger) counted(l *Leg) bool {
+	return slices.ContainsFunc(k.receivers, func(r ReceiverState) bool { return r.whole() && slices.Contains(r.legs, l) })
+}
+
+// released is what left the tank other than by a leg or a drop, and whether there
+// is any sign that something did. It is the leaks where each of them has a measured
+// rate or a stated loss, else the statements; the two are two sights of one thing
+// and never added. What went into pans at the holes comes on top.
+func (k *ledger) released(product string) (Figure, bool) {
+	pass := func(l *Loss) bool { return of(k.productOf(l), product) }
+	leaked, leaks := k.leaked(product)
+	spilled := k.v.Losses.spilled(pass)
+	sum, sign := k.zero(), leaks > 0 || spilled.Known
+	switch {
+	case leaks > 0 && leaked.Known:
+		sum = leaked
+	case spilled.Known:
+		sum = k.asIs(spilled, product)
+	case leaks > 0:
+		sum = leaked
+	}
+	for i := range k.v.Losses.Pans {
+		if l := &k.v.Losses.Pans[i]; pass(l) {
+			sum, sign = sum.Plus(k.asIs(l.Gross, k.productOf(l))), true
+		}
+	}
+	if product != every {
+		sum.High += k.unassigned()
+	}
+	return sum.As("released"), sign
+}
+
+// unassigned is the most that was released without anybody saying what it was.
+func (k *ledger) unassigned() float64 {
+	g := k.v.Losses.spilled(func(l *Loss) bool { return k.productOf(l) == "" })
+	if !g.Known {
+		return 0
+	}
+	return g.High
+}
+
+func (k *ledger) leaked(product string) (Figure, int) {
+	sum, n := k.zero(), 0
+	for i := range k.leaks {
+		if p := k.v.Load.product(k.leaks[i].Compartment); of(p, product) {
+			sum, n = sum.Plus(k.asIs(k.leaks[i].best(), p)), n+1
+		}
+	}
+	// The doubts of leaks read with one bucket or guessed by one eye are kept in
+	// squares: each leak was read for itself.
+	return sum, n
+}
+
+func (k *ledger) productOf(l *Loss) string {
+	if l.Product != "" {
+		return l.Product
+	}
+	if l.Compartment != "" {
+		return k.v.Load.product(l.Compartment)
+	}
+	return k.v.Load.only()
+}
+
+// remaining is what is left aboard by dip.
+func (k *ledger) remaining(product string) Figure {
+	if d := k.v.dips.total; product == every && len(k.v.dips.last) == 0 && d.product.Known && !k.v.pumpedAfter(d.at.Best, "") {
+		return k.asIs(d.product, k.v.Load.only()).As("dip")
+	}
+	sum, n := k.zero(), 0
+	for _, c := range k.holds {
+		if p := k.v.Load.product(c); of(p, product) {
+			sum, n = sum.Plus(k.asIs(k.v.left(c), p)), n+1
+		}
+	}
+	if n == 0 || len(k.v.dips.last) == 0 {
+		return k.lacking("dip of what is left aboard")
+	}
+	return sum.As("dip")
+}
+
+// burned is what burned. No kind of entry states it; it is unknown as soon as
+// product was seen on fire, and absent otherwise.
+func (k *ledger) burned() (Figure, bool) {
+	for _, f := range k.v.Losses.Fires {
+		if f.product() {
+			b := k.lacking("how much burned")
+			b.From = f.At.From
+			return b, true
+		}
+	}
+	return k.zero(), false
+}
+
+// recovered is free liquid product taken up again: by legs that draw from elsewhere
+// than the tank, and as stated.
+func (k *ledger) recovered(product string) (Figure, bool) {
+	sum, n := k.losses(k.v.Losses.Recovered, product)
+	for _, l := range k.v.Legs {
+		if l.fromTank() {
+			continue
+		}
+		best := k.v.best(l, k.now)
+		f := k.pick(best.Gross, best.Net)
+		if split := l.stick != nil && l.stick.water.Known; !split && l.product == "" {
+			f = k.lacking("product in what leg " + l.ID + " took up")
+		}
+		sum, n = k.share(sum, f, k.v.productOf(l), product, n)
+	}
+	return sum.As("recovered"), n > 0
+}
+
+func (k *ledger) losses(ls []Loss, product string) (Figure, int) {
+	sum, n := k.zero(), 0
+	for i := range ls {
+		p := orElse(k.productOf(&ls[i]), k.v.onGround())
+		sum, n = k.share(sum, k.asIs(ls[i].volume(p), p), p, product, n)
+	}
+	return sum, n
+}
+
+// share adds a figure of one product to the sum for the product asked for. What
+// nobody named may be any of it, or none.
+func (k *ledger) share(sum, f Figure, is, asked string, n int) (Figure, int) {
+	switch {
+	case of(is, asked):
+		return sum.Plus(f), n + 1
+	case is == "":
+		f.Known, f.Value, f.Low, f.U = true, 0, 0, 0
+		return sum.Plus(f), n + 1
+	}
+	return sum, n
+}
+
+// products lists the products of the load, each once, in the order of its
+// compartments; nil when there is just one.
+func (k *ledger) products() []string {
+	var out []string
+	for _, c := range k.holds {
+		if p := k.v.Load.product(c); p != "" && !slices.ContainsFunc(out, func(o string) bool { return sameProduct(o, p) }) {
+			out = append(out, p)
+		}
+	}
+	if len(out) < 2 {
+		return nil
+	}
+	return out
+}
+
+// within writes a figure of gallons with its bounds and doubt for a sentence.
+func within(f Figure) string {
+	if !f.Known {
+		return strings.TrimSpace("not computable; missing: " + strings.Join(distinct(f.Missing), ", ") + bounds(f))
+	}
+	text := gallons(f.Value)
+	switch {
+	case math.IsInf(f.Low, 0) && !math.IsInf(f.High, 0) && near(f.High, f.Value):
+		text = "at most " + text
+	case math.IsInf(f.High, 0) && !math.IsInf(f.Low, 0) && near(f.Low, f.Value):
+		text = "at least " + text
+	case !near(f.Low, f.High):
+		text += " (" + between(f) + ")"
+	}
+	if f.U > 0 {
+		text += " ± " + gallons(f.U)
+	}
+	return text
+}
+
+func near(a, b float64) bool { return math.Abs(a-b) < 0.5 }
+
+// bounds writes what is known of an unknown figure: "; at most 516 gal".
+func bounds(f Figure) string {
+	if math.IsInf(f.Low, 0) && math.IsInf(f.High, 0) || f.Low == 0 && math.IsInf(f.High, 0) {
+		return ""
+	}
+	return "; " + between(f)
+}
+
+func between(f Figure) string {
+	switch {
+	case math.IsInf(f.Low, 0) && math.IsInf(f.High, 0):
+		return "no bounds"
+	case math.IsInf(f.Low, 0):
+		return "at most " + gallons(f.High)
+	case math.IsInf(f.High, 0):
+		return "at least " + gallons(f.Low)
+	}
+	return "between " + gallons(f.Low) + " and " + gallons(f.High)
+}
+
+// distinct drops repeats and keeps the order.
+func distinct(list []string) []string {
+	var out []string
+	for _, s := range list {
+		if !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}

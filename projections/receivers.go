@@ -1,0 +1,346 @@
+package projections
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"tankside/events"
+	"tankside/events/kinds"
+	"tankside/projections/calc/petroleum"
+)
+
+// Receiver is one hold of a truck that takes product or recovered liquid in.
+type Receiver struct {
+	ID     string  `json:"receiver"` // R1, or the hole R3A of truck R3
+	Truck  string  `json:"truck"`
+	Usable Figure  `json:"usable"`
+	Heel   Gross   `json:"heel"` // what it held on arrival
+	Gauges []Gauge `json:"sticks"`
+	Notes  []Note  `json:"notes"`
+
+	legs  []*Leg
+	since []*Leg // legs since the last gauge
+	out   []setAside
+}
+
+// Gauge is one reading of how much a receiver holds, all told and by layer.
+type Gauge struct {
+	At      Moment `json:"at"`
+	All     Gross  `json:"all"`
+	Product Gross  `json:"product"`
+	Water   Gross  `json:"water"`
+	Temp    Figure `json:"temperature"`
+	Method  string `json:"method"`
+
+	settled bool // no leg was running into the receiver
+}
+
+// Ticket is a weighing of a truck, which is of all its holes together.
+type Ticket struct {
+	At       Moment `json:"at"`
+	Truck    string `json:"truck"`
+	Ticket   string `json:"ticket,omitempty"`
+	Net      Figure `json:"net"`      // lb, as the ticket has it
+	Expected Figure `json:"expected"` // lb, what the other measurements of its holes would weigh
+}
+
+// scaleDoubt is the standard uncertainty of the net weight on a ticket, in lb:
+// two weighings of 20 to 30 lb each (judgement).
+const scaleDoubt = 40
+
+// stickDoubt is the standard uncertainty of a stick: a share of the usable volume
+// for the reading and the chart, and never less than a few gallons (judgement).
+const (
+	stickShare = 0.007
+	stickLeast = 12.0 // gal
+)
+
+// truckOf is the truck a receiver belongs to: a last capital letter after a number
+// names the hole.
+func truckOf(receiver string) string {
+	n := len(receiver)
+	if n > 2 && receiver[n-1] >= 'A' && receiver[n-1] <= 'Z' && digits(receiver[n-2:]) == 1 {
+		return receiver[:n-1]
+	}
+	return receiver
+}
+
+func newReceiver(id string) *Receiver {
+	return &Receiver{ID: id, Truck: truckOf(id), Usable: Lacking("gal", "usable volume of "+id), Heel: noGross("what " + id + " held on arrival")}
+}
+
+func (r *Receiver) note(e *events.Entry, text string) { r.Notes = append(r.Notes, Note{e.Seq, text}) }
+
+func (r *Receiver) checked(e *events.Entry, k kinds.TruckChecked) {
+	switch {
+	case k.Heel.Said():
+		r.Heel = grossOf(k.Heel, "as checked", e)
+	case yes(k.Dry) || yes(k.Drained):
+		r.Heel = Gross{Exact(0, "gal", "checked empty", e.Seq)}
+	case k.Dry != "" || k.Drained != "":
+		r.note(e, "not dry on arrival, and how much it held was not said")
+	}
+}
+
+// gauge takes a stick of the receiver. Where just one leg ran since it was known
+// what the receiver held, the difference is that leg's.
+func (r *Receiver) gauge(e *events.Entry, g Gauge) {
+	g.settled = !slices.ContainsFunc(r.legs, (*Leg).open)
+	for _, f := range []*Gross{&g.All, &g.Product, &g.Water} {
+		if f.Known && f.U == 0 {
+			f.U = math.Max(stickLeast, stickShare*r.Usable.Value)
+		}
+	}
+	if g.settled && len(r.since) == 1 {
+		r.difference(e, r.since[0], g)
+	}
+	if g.settled {
+		r.since = nil
+	}
+	r.Gauges = append(r.Gauges, g)
+}
+
+func (r *Receiver) difference(e *events.Entry, l *Leg, g Gauge) {
+	before := r.level(e)
+	s := &sticked{all: g.All.Minus(before.All), product: g.All.Minus(before.All), water: noGross()}
+	if g.Product.Known {
+		s.product, s.water = g.Product.Minus(before.Product), g.Water.Minus(before.Water)
+	}
+	l.stick = s
+}
+
+// level is what the receiver held at the last gauge, or on arrival. What was not
+// recorded is taken as empty, and noted.
+func (r *Receiver) level(e *events.Entry) Gauge {
+	for _, g := range slices.Backward(r.Gauges) {
+		if g.settled {
+			if !g.Product.Known {
+				g.Product, g.Water = g.All, Gross{Exact(0, "gal", "")}
+			}
+			return g
+		}
+	}
+	zero := Gross{Exact(0, "gal", "")}
+	if r.Heel.Known {
+		return Gauge{All: r.Heel, Product: r.Heel, Water: zero}
+	}
+	r.note(e, "what it held on arrival was not recorded; it is taken as empty")
+	return Gauge{All: zero, Product: zero, Water: zero}
+}
+
+// ReceiverState is a receiver as it stands.
+type ReceiverState struct {
+	*Receiver
+	Product  string        `json:"product"`
+	Legs     []string      `json:"legs"`
+	Measured []Measurement `json:"measurements"`
+	Gross    Gross         `json:"product_gross"` // by the best for now
+	Net      Net           `json:"product_net"`
+	Water    Gross         `json:"water"`
+	Room     Figure        `json:"room"`
+	Spread   Figure        `json:"spread"` // largest less smallest measurement, net
+}
+
+// state works out what the receiver took in. Legs that draw from elsewhere than
+// the tank make its product recovered liquid.
+func (r *Receiver) state(v *Volume, tickets []Ticket, now time.Time) ReceiverState {
+	s := ReceiverState{Receiver: r, Gross: noGross("what " + r.ID + " took in"), Net: noNet("what " + r.ID + " took in"), Water: noGross("water in " + r.ID), Legs: []string{}}
+	for _, l := range r.legs {
+		s.Legs = append(s.Legs, l.ID)
+	}
+	s.Product = r.product(v)
+	s.Measured = append(s.Measured, r.byLegs(v, now)...)
+	s.Measured = append(s.Measured, r.byStick(v, s.Product)...)
+	s.Measured = append(s.Measured, r.byScale(v, s.Product, tickets)...)
+	for i := range s.Measured {
+		for _, o := range r.out {
+			if o.method == s.Measured[i].Method {
+				s.Measured[i].SetAside = o.why
+			}
+		}
+	}
+	choose(s.Measured, v.trust())
+	for _, m := range s.Measured {
+		if m.Counts {
+			s.Gross, s.Net = m.Gross, m.Net
+		}
+	}
+	s.Spread = spread(s.Measured)
+	held := s.held()
+	s.Room = r.Usable.Minus(held).As("usable less what it holds")
+	if n := len(r.Gauges); n > 0 && r.Gauges[n-1].Water.Known {
+		s.Water = r.Gauges[n-1].Water
+	}
+	return s
+}
+
+// held is all that lies in the receiver: the last stick where no leg ran since,
+// else what it held before and took in.
+func (s *ReceiverState) held() Figure {
+	if n := len(s.Gauges); n > 0 && len(s.since) == 0 {
+		return s.Gauges[n-1].All.Figure
+	}
+	if len(s.legs) == 0 {
+		if s.Heel.Known {
+			return s.Heel.Figure
+		}
+		return Exact(0, "gal", "no leg into it")
+	}
+	if s.Heel.Known {
+		return s.Gross.Plus(s.Heel).Figure
+	}
+	return s.Gross.Figure
+}
+
+// product is what the legs bring into the receiver, "" when they bring several.
+func (r *Receiver) product(v *Volume) string {
+	one := ""
+	for _, l := range r.legs {
+		p := v.productOf(l)
+		if one != "" && !sameProduct(p, one) {
+			return ""
+		}
+		one = p
+	}
+	return one
+}
+
+// byLegs adds up the legs into the receiver, each by its best measurement. The
+// sum is trusted as far as the least trusted of them.
+func (r *Receiver) byLegs(v *Volume, now time.Time) []Measurement {
+	if len(r.legs) == 0 {
+		return nil
+	}
+	m := Measurement{Gross: Gross{Exact(0, "gal", "")}, Net: Net{Exact(0, netUnit, "")}, Water: noGross(), Temp: Lacking("F")}
+	worst := -1
+	for _, l := range r.legs {
+		best := v.best(l, now)
+		m.Gross, m.Net = m.Gross.Plus(best.Gross), m.Net.Plus(best.Net)
+		if rank := slices.Index(v.trust(), best.Method); rank > worst {
+			worst, m.Method = rank, best.Method
+		}
+	}
+	m.Product = r.product(v)
+	m.Gross.Method, m.Net.Method = "legs added up, "+m.Method, "legs added up, "+m.Method
+	return []Measurement{m}
+}
+
+func (r *Receiver) byStick(v *Volume, product string) []Measurement {
+	n := len(r.Gauges)
+	if n == 0 || len(r.legs) == 0 || len(r.since) > 0 || !r.Gauges[n-1].settled || r.stickIsLegs() {
+		return nil
+	}
+	g := r.Gauges[n-1]
+	vol := g.Product
+	if !vol.Known {
+		vol = g.All
+	}
+	if r.Heel.Known {
+		vol = vol.Minus(r.Heel)
+	}
+	liq := liquid{product, v.gravity(), r.temp(g)}
+	return []Measurement{{Method: "stick", Gross: vol, Net: liq.net(vol), Product: product, Water: g.Water, Temp: liq.temp}}
+}
+
+// stickIsLegs reports whether the stick is all that is known of the legs, so that
+// showing it beside them would look like two witnesses.
+func (r *Receiver) stickIsLegs() bool {
+	return !slices.ContainsFunc(r.legs, func(l *Leg) bool { return l.stick == nil || len(l.Readings) > 0 || len(l.told) > 0 })
+}
+
+// temp is the temperature of what lies in the receiver: as gauged, else that of
+// the legs, from the coldest to the warmest.
+func (r *Receiver) temp(g Gauge) Figure {
+	if g.Temp.Known {
+		return g.Temp
+	}
+	var f Figure
+	for _, l := range r.legs {
+		switch t := l.Temp; {
+		case !t.Known:
+			return t
+		case !f.Known:
+			f = t
+		default:
+			f.Low, f.High = math.Min(f.Low, t.Low), math.Max(f.High, t.High)
+			f.Value, f.From = (f.Low+f.High)/2, union(f.From, t.From)
+		}
+	}
+	return f
+}
+
+// byScale turns the ticket of the truck into volume where it can be: one hole
+// used, one product, no water. Else the ticket stays a check of the whole truck.
+func (r *Receiver) byScale(v *Volume, product string, tickets []Ticket) []Measurement {
+	t := lastTicket(tickets, r.Truck)
+	if t == nil || len(r.legs) == 0 {
+		return nil
+	}
+	m := Measurement{Method: "scale", Product: product, Water: noGross(), Temp: Lacking("F"), Gross: noGross(), Net: noNet()}
+	p, known := petroleum.Find(product)
+	switch {
+	case v.holesUsed(r.Truck) > 1:
+		m.Net = noNet("one ticket for all holes of " + r.Truck)
+	case r.wet() || slices.ContainsFunc(r.legs, func(l *Leg) bool { return !l.fromTank() }):
+		m.Net = noNet("product and water on one ticket")
+	case !known:
+		m.Net = noNet("the weight of a gallon of " + orElse(product, "what is in "+r.ID))
+	case r.legs[len(r.legs)-1].Start.Best.After(t.At.Best):
+		m.Net = noNet("a weight taken after the last leg into " + r.ID)
+	default:
+		per, u := p.Weight(v.gravity())
+		// The doubt of a gallon's weight is one for all tickets and does not average
+		// out: it goes into the bounds, the doubt of the scale into U.
+		f := Range(t.Net.Low/(per+u), t.Net.Value/per, t.Net.High/(per-u), netUnit, fmt.Sprintf("scale, %.2f lb a gallon", per), t.Net.From...)
+		f.U = t.Net.U / per
+		m.Net, m.Temp = Net{f}, r.temp(Gauge{})
+		m.Gross = liquid{product, v.gravity(), m.Temp}.gross(m.Net)
+	}
+	m.Gross.Missing = m.Net.Missing
+	return []Measurement{m}
+}
+
+// wet reports whether the receiver holds a water layer.
+func (r *Receiver) wet() bool {
+	return slices.ContainsFunc(r.Gauges, func(g Gauge) bool { return g.Water.Known && g.Water.Value > 0 })
+}
+
+func lastTicket(tickets []Ticket, truck string) *Ticket {
+	for i := range slices.Backward(tickets) {
+		if tickets[i].Truck == truck && tickets[i].Net.Known {
+			return &tickets[i]
+		}
+	}
+	return nil
+}
+
+// spread is the largest less the smallest net volume measured, of those that are
+// not set aside.
+func spread(ms []Measurement) Figure {
+	low, high := math.Inf(1), math.Inf(-1)
+	var from []events.Seq
+	n := 0
+	for _, m := range ms {
+		if m.Net.Known && m.SetAside == "" {
+			low, high, from, n = math.Min(low, m.Net.Value), math.Max(high, m.Net.Value), union(from, m.Net.From), n+1
+		}
+	}
+	if n < 2 {
+		return Lacking(netUnit, "a second measurement")
+	}
+	return Exact(high-low, netUnit, "largest less smallest measurement", from...)
+}
+
+// words that name a receiver in a place, as R1 or V1 or R3A.
+func receiverIn(where string) string {
+	for _, w := range strings.FieldsFunc(where, func(r rune) bool { return r == ' ' || r == ',' }) {
+		t := truckOf(w)
+		if len(t) > 1 && t[0] >= 'A' && t[0] <= 'Z' && t[0] != 'C' && digits(t[1:]) == len(t)-1 {
+			return w
+		}
+	}
+	return ""
+}

@@ -1,0 +1,441 @@
+package projections
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tankside/events"
+	"tankside/events/kinds"
+	"tankside/events/quantity"
+)
+
+// Trusted is the order in which ways to measure a volume are believed, best first,
+// until all of them are reconciled. Common practice, no source.
+var Trusted = []string{"scale", "meter", "stick", "strokes", "flow x time", "estimate"}
+
+// Volume is the product: what was in the tank, where it went and by which
+// measurement anybody knows.
+type Volume struct {
+	Trust     []string // order of trust; Trusted when nil
+	Load      Load
+	Legs      []*Leg
+	Receivers []*Receiver
+	Tickets   []Ticket
+	Doubts    []Doubt
+	Losses    Losses
+	Labs      []Lab
+	Capacity  Figure // of the tank, gal
+	Notes     []Note
+
+	mishap       Moment
+	worked       Moment // first hole, pump or lift
+	leaks        leaks
+	dips         dips
+	legs         map[string]*Leg
+	receivers    map[string]*Receiver
+	compartments []*Compartment
+	numbered     int // legs without a name of their own
+}
+
+// Doubt is a disagreement between measurements that somebody raised.
+type Doubt struct {
+	About   string `json:"about"`
+	Gap     Figure `json:"gap"`
+	Raised  Moment `json:"raised"`
+	Settled Moment `json:"settled"`
+	Ruling  string `json:"ruling,omitempty"`
+	By      string `json:"by,omitempty"`
+
+	id events.ID
+}
+
+// Lab is a result from a laboratory on a receiver's contents.
+type Lab struct {
+	At     Moment `json:"at"`
+	Of     string `json:"of"`
+	Water  Figure `json:"water"` // % by volume
+	Oil    Figure `json:"oil"`
+	Solids Figure `json:"solids"`
+	Flash  Figure `json:"flash"`
+}
+
+// Apply folds one live entry.
+func (v *Volume) Apply(e *events.Entry) {
+	v.Load.apply(e)
+	v.leaks.apply(e, v)
+	v.Losses.apply(e)
+	v.states(e)
+	switch k := e.Payload.(type) {
+	case kinds.Mishap:
+		if v.mishap.IsZero() {
+			v.mishap = MomentOf(e)
+		}
+		if k.Capacity.Said() {
+			v.Capacity = FigureOf(k.Capacity, "", e.Seq)
+		}
+	case kinds.HoleDrilled, kinds.OutletOpened, kinds.LiftBegun:
+		v.work(e)
+	case kinds.PumpOn:
+		v.work(e)
+		v.pumpOn(e, k)
+	case kinds.MeterRead:
+		v.running(e, k.Leg).read(e, k)
+	case kinds.PumpOff:
+		v.pumpOff(e, k)
+	case kinds.PumpHeld:
+		v.running(e, k.Leg).held(e, k)
+	case kinds.GallonsTransferred:
+		v.transferred(e, k)
+	case kinds.TruckOrdered:
+		v.ordered(e, k)
+	case kinds.TruckChecked:
+		for _, r := range v.holesOf(orElse(k.Truck, e.Where)) {
+			r.checked(e, k)
+		}
+	case kinds.StickRead:
+		v.stick(e, k)
+	case kinds.ScaleTicket:
+		v.weighed(e, k)
+	case kinds.DipRead, kinds.CompartmentEmptied:
+		v.dips.apply(e)
+	case kinds.LabResult:
+		v.Labs = append(v.Labs, Lab{MomentOf(e), e.Where, FigureOf(k.Water, "lab", e.Seq), FigureOf(k.Oil, "lab", e.Seq),
+			FigureOf(k.Solids, "lab", e.Seq), FigureOf(k.Flash, "lab", e.Seq)})
+	case kinds.DoubtRaised:
+		v.Doubts = append(v.Doubts, Doubt{About: orElse(k.About, e.Where), Gap: FigureOf(k.Gap, "", e.Seq), Raised: MomentOf(e), id: e.ID})
+	case kinds.DoubtSettled:
+		v.settle(e, k)
+	}
+}
+
+func (v *Volume) trust() []string {
+	if v.Trust != nil {
+		return v.Trust
+	}
+	return Trusted
+}
+
+func (v *Volume) note(e *events.Entry, format string, args ...any) {
+	v.Notes = append(v.Notes, Note{e.Seq, fmt.Sprintf(format, args...)})
+}
+
+func (v *Volume) work(e *events.Entry) {
+	if v.worked.IsZero() {
+		v.worked = MomentOf(e)
+	}
+}
+
+// legKey is the name under which a leg is found again: its own, or where it runs.
+func legKey(e *events.Entry, leg string) string {
+	if leg != "" {
+		return leg
+	}
+	return "at " + e.Where
+}
+
+// add puts a leg on the list and into its receiver.
+func (v *Volume) add(key string, l *Leg) *Leg {
+	if v.legs == nil {
+		v.legs = map[string]*Leg{}
+	}
+	v.Legs, v.legs[key] = append(v.Legs, l), l
+	if id := receiverIn(l.To); id != "" {
+		r := v.receiver(id)
+		r.legs, r.since = append(r.legs, l), append(r.since, l)
+	}
+	return l
+}
+
+// name is the name of a new leg: as said, with a number where it was used before,
+// or a number alone.
+func (v *Volume) name(e *events.Entry, leg string) string {
+	if leg == "" {
+		v.numbered++
+		return fmt.Sprintf("unnamed %d", v.numbered)
+	}
+	if v.legs[leg] != nil {
+		return fmt.Sprintf("%s (from entry %d)", leg, e.Seq)
+	}
+	return leg
+}
+
+func (v *Volume) pumpOn(e *events.Entry, k kinds.PumpOn) {
+	key := legKey(e, k.Leg)
+	if l := v.legs[key]; l != nil && l.open() {
+		l.note(e, "pump on again without having been off")
+		return
+	}
+	v.add(key, newLeg(e, v.name(e, k.Leg), k.From, k.To)).begin(e, k)
+}
+
+// running returns the leg an entry is about. One that was never logged as begun is
+// taken up as it stands.
+func (v *Volume) running(e *events.Entry, leg string) *Leg {
+	if l := v.legs[legKey(e, leg)]; l != nil {
+		return l
+	}
+	if leg == "" {
+		if l := v.onlyRunning(); l != nil {
+			return l
+		}
+	}
+	l := v.add(legKey(e, leg), newLeg(e, v.name(e, leg), "", ""))
+	l.note(e, "the pump was never logged as on")
+	return l
+}
+
+func (v *Volume) onlyRunning() (found *Leg) {
+	for _, l := range v.Legs[max(0, len(v.Legs)-8):] { // more pumps than that run on no job
+		if l.open() {
+			if found != nil {
+				return nil
+			}
+			found = l
+		}
+	}
+	return found
+}
+
+func (v *Volume) pumpOff(e *events.Entry, k kinds.PumpOff) {
+	l := v.running(e, k.Leg)
+	if !l.Stop.IsZero() {
+		l.note(e, "pump off again; the first time stands")
+		return
+	}
+	l.stop(e, k)
+	if k.Stick.Said() || k.ProductLayer.Said() {
+		if id := receiverIn(l.To); id != "" {
+			v.receiver(id).gauge(e, gaugeOf(e, k.Stick, k.ProductLayer, k.WaterLayer, l.Temp))
+		} else {
+			l.note(e, "the stick has no receiver: "+orElse(l.To, "nowhere")+" names none")
+		}
+	}
+}
+
+func gaugeOf(e *events.Entry, all, product, water quantity.Amount[quantity.Gallons], temp Figure) Gauge {
+	g := Gauge{At: EndOf(e), All: grossOf(all, "stick", e), Product: grossOf(product, "stick", e), Water: grossOf(water, "stick", e), Temp: temp, Method: "stick"}
+	switch {
+	case g.Product.Known && g.Water.Known && !g.All.Known:
+		g.All = g.Product.Plus(g.Water)
+	case g.All.Known && g.Water.Known && !g.Product.Known:
+		g.Product = g.All.Minus(g.Water)
+	case g.All.Known && g.Product.Known && !g.Water.Known:
+		g.Water = g.All.Minus(g.Product)
+	}
+	return g
+}
+
+// transferred takes an amount that somebody stated: of a leg that is known, or as
+// a leg of its own.
+func (v *Volume) transferred(e *events.Entry, k kinds.GallonsTransferred) {
+	l := v.legs[k.Leg]
+	if k.Leg == "" || l == nil {
+		l = v.add(orElse(k.Leg, fmt.Sprint("entry ", e.Seq)), newLeg(e, v.name(e, k.Leg), k.From, k.To))
+		l.Stop = EndOf(e)
+		if e.Occurred.Form == events.Span {
+			l.Start = MomentOf(e)
+		}
+	}
+	m := Measurement{Method: orElse(k.Method, "estimate"), Product: k.Product, Temp: FigureOf(k.Temp, "", e.Seq), Water: noGross(), Net: noNet()}
+	m.Gross = grossOf(k.Amount, m.Method, e)
+	if !m.Gross.Known && k.StrokeCount.Said() && k.PerStroke.Said() {
+		m.Method = "strokes"
+		m.Gross = Gross{times(FigureOf(k.StrokeCount, "", e.Seq), FigureOf(k.PerStroke, "", e.Seq), "gal", "strokes")}
+	}
+	m.Gross.Figure = doubt(m.Gross.Figure, m.Method)
+	if k.Basis == "net" {
+		m.Net, m.Gross = Net{m.Gross.Figure}, noGross()
+		m.Net.Unit = netUnit
+	}
+	l.product = orElse(k.Product, l.product)
+	l.told = append(l.told, m)
+}
+
+func (v *Volume) receiver(id string) *Receiver {
+	if r := v.receivers[id]; r != nil {
+		return r
+	}
+	if v.receivers == nil {
+		v.receivers = map[string]*Receiver{}
+	}
+	r := newReceiver(id)
+	v.Receivers, v.receivers[id] = append(v.Receivers, r), r
+	return r
+}
+
+// holesOf returns the receivers that belong to a truck.
+func (v *Volume) holesOf(truck string) (out []*Receiver) {
+	for _, r := range v.Receivers {
+		if r.Truck == truck {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+func (v *Volume) holesUsed(truck string) (n int) {
+	for _, r := range v.holesOf(truck) {
+		if len(r.legs) > 0 {
+			n++
+		}
+	}
+	return n
+}
+
+func (v *Volume) ordered(e *events.Entry, k kinds.TruckOrdered) {
+	for _, h := range k.Holes {
+		v.receiver(k.Truck + h.Key).Usable = FigureOf(h.Value, "as ordered", e.Seq)
+	}
+	if len(k.Holes) == 0 && k.Truck != "" {
+		v.receiver(k.Truck).Usable = FigureOf(k.Usable, "as ordered", e.Seq)
+	}
+}
+
+// stick takes a stick of a receiver, or of a compartment of the tank.
+func (v *Volume) stick(e *events.Entry, k kinds.StickRead) {
+	if c := compartmentOf(e.Where); c != "" {
+		v.dips.take(e, c, k.Reads, k.WaterLayer)
+		return
+	}
+	id := receiverIn(e.Where)
+	if id == "" {
+		v.note(e, "a stick at %q names no receiver and no compartment", e.Where)
+		return
+	}
+	if k.Reads.Said() || k.ProductLayer.Said() {
+		v.receiver(id).gauge(e, gaugeOf(e, k.Reads, k.ProductLayer, k.WaterLayer, FigureOf(k.Temp, "", e.Seq)))
+	}
+}
+
+func (v *Volume) weighed(e *events.Entry, k kinds.ScaleTicket) {
+	t := Ticket{At: MomentOf(e), Truck: truckOf(receiverIn(e.Where)), Ticket: k.Ticket, Net: FigureOf(k.Net, "scale", e.Seq), Expected: Lacking("lb", "measurements of every hole")}
+	loaded, empty := FigureOf(k.Loaded, "", e.Seq), FigureOf(k.Empty, "", e.Seq)
+	if d := loaded.Minus(empty); d.Known {
+		if !t.Net.Known {
+			t.Net = d.As("scale")
+		} else if t.Net.Value != d.Value {
+			v.note(e, "loaded less empty is %s lb, the ticket says %s lb net", quantity.Digits(d.Value), quantity.Digits(t.Net.Value))
+		}
+	}
+	if t.Net.Known && t.Net.U == 0 {
+		t.Net.U = scaleDoubt
+	}
+	v.Tickets = append(v.Tickets, t)
+}
+
+// settle takes a ruling: it closes the doubt it is about, and what it sets aside
+// no longer counts, but stays in sight.
+func (v *Volume) settle(e *events.Entry, k kinds.DoubtSettled) {
+	about := orElse(k.About, e.Where)
+	for i := range slices.Backward(v.Doubts) {
+		d := &v.Doubts[i]
+		if d.Settled.IsZero() && (k.Entry != "" && d.id == k.Entry || d.About == about) {
+			d.Settled, d.Ruling, d.By = MomentOf(e), k.Ruling, orElse(k.By, e.ObservedBy)
+			break
+		}
+	}
+	l := v.legIn(about)
+	if l != nil && k.WeightSays.Said() {
+		g := grossOf(k.WeightSays, "by weight, as ruled", e)
+		l.told = append(l.told, Measurement{Method: "scale", Gross: Gross{doubt(g.Figure, "scale")}, Net: noNet(), Temp: l.Temp, Water: noGross()})
+	}
+	for _, method := range setAsideBy(k.Ruling) {
+		out := setAside{method, k.Ruling, MomentOf(e), e.Seq, orElse(k.By, e.ObservedBy)}
+		if l != nil {
+			l.out = append(l.out, out)
+		} else if r := v.receivers[receiverIn(about)]; r != nil {
+			r.out = append(r.out, out)
+		} else {
+			v.note(e, "the ruling sets the %s aside, but %q is no leg and no receiver", method, about)
+		}
+	}
+}
+
+// setAsideBy lists the methods that a ruling in words sets aside; the meter where
+// it names none.
+func setAsideBy(ruling string) (out []string) {
+	said := strings.ToLower(ruling)
+	before, _, found := strings.Cut(said, "set aside")
+	if !found {
+		return nil
+	}
+	for _, m := range Trusted {
+		if strings.Contains(before, m) {
+			out = append(out, m)
+		}
+	}
+	if len(out) == 0 {
+		out = []string{"meter"}
+	}
+	return out
+}
+
+// legIn returns the leg that words name, as the L3 of "Leg L3".
+func (v *Volume) legIn(words string) *Leg {
+	for _, w := range strings.Fields(words) {
+		if l := v.legs[w]; l != nil {
+			return l
+		}
+	}
+	return nil
+}
+
+func (v *Volume) gravity() quantity.APIGravity {
+	if s := v.Load.counts(""); s != nil {
+		return s.gravity
+	}
+	return 0
+}
+
+// productOf is what a leg moves: as said, else what its compartment holds; for a
+// leg that draws from elsewhere, what is on the ground.
+func (v *Volume) productOf(l *Leg) string {
+	switch {
+	case l.product != "":
+		return l.product
+	case l.fromTank():
+		return v.Load.product(l.Compartment)
+	}
+	return v.onGround()
+}
+
+// onGround is the product outside the tank where nobody named it: the only one
+// aboard, else the only one that leaks; "" when there are several.
+func (v *Volume) onGround() string {
+	one := v.Load.only()
+	if one != "" {
+		return one
+	}
+	for _, o := range v.leaks.all {
+		p := v.Load.product(o.Compartment)
+		if one != "" && !sameProduct(one, p) {
+			return ""
+		}
+		one = p
+	}
+	return one
+}
+
+// measurements returns every measurement of a leg, side by side.
+func (v *Volume) measurements(l *Leg, now time.Time) []Measurement {
+	return l.measured(v.productOf(l), v.gravity(), v.trust(), now)
+}
+
+// best is the measurement of a leg that counts for now; unknown when there is none.
+func (v *Volume) best(l *Leg, now time.Time) Measurement {
+	ms := v.measurements(l, now)
+	for _, m := range ms {
+		if m.Counts {
+			return m
+		}
+	}
+	m := Measurement{Gross: noGross("volume of leg " + l.ID), Net: noNet("volume of leg " + l.ID)}
+	for _, o := range ms {
+		if o.SetAside == "" {
+			m.Gross, m.Net = o.Gross, o.Net // a bound is better than nothing
+		}
+	}
+	return m
+}

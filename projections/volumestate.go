@@ -1,0 +1,284 @@
+package projections
+
+import (
+	"fmt"
+	"time"
+
+	"tankside/events"
+	"tankside/projections/calc/petroleum"
+)
+
+// VolumeState is the product at one moment, as the JSON shows it. Headline figures
+// are in one basis: net gallons at 60 °F where the load can be reduced, else gross.
+type VolumeState struct {
+	Basis       string `json:"basis"`
+	Load        Figure `json:"load"`      // before any drop
+	Delivered   Figure `json:"delivered"` // before the mishap
+	Transferred Figure `json:"transferred"`
+	Released    Figure `json:"released"`
+	Recovered   Figure `json:"recovered"`
+	Remaining   Figure `json:"remaining"` // by dip
+	Aboard      Figure `json:"should_be_aboard"`
+	Evaporated  Figure `json:"evaporated"`
+	LeftOver    Figure `json:"left_over"`
+	Unaccounted Figure `json:"unaccounted"`
+	Verdict     string `json:"verdict"`
+
+	Balances     []Balance          `json:"balances"`
+	Compartments []CompartmentState `json:"compartments"`
+	Receivers    []ReceiverState    `json:"receivers"`
+	Legs         []LegState         `json:"legs"`
+	Leaks        []Outflow          `json:"leaks"`
+	SetAside     []SetAside         `json:"set_aside"`
+	Doubts       []Doubt            `json:"doubts"`
+	Conflicts    []Conflict         `json:"conflicts"`
+	Tickets      []Ticket           `json:"tickets"`
+	Labs         []Lab              `json:"lab"`
+	Statements   Load               `json:"load_stated"`
+	Losses       Losses             `json:"losses"`
+	Notes        []Note             `json:"notes"`
+}
+
+// LegState is a leg with its volume as it stands.
+type LegState struct {
+	*Leg
+	Product  string        `json:"product"`
+	Recovers bool          `json:"recovers"` // draws from elsewhere than the tank
+	Measured []Measurement `json:"measurements"`
+	Gross    Gross         `json:"gross"`
+	Net      Net           `json:"net"`
+	Minutes  Figure        `json:"minutes"` // pump running
+	Rate     Figure        `json:"rate"`    // gal/min over them
+	Spread   Figure        `json:"spread"`
+}
+
+// SetAside is a measurement that a person ruled out. It stays in sight.
+type SetAside struct {
+	What  string `json:"what"`
+	Gross Gross  `json:"gross"`
+	Why   string `json:"why"`
+	By    string `json:"by,omitempty"`
+	At    Moment `json:"at"`
+}
+
+// State works out the product at now, the end of the view.
+func (v *Volume) State(now time.Time) VolumeState {
+	k := v.ledger(now)
+	s := VolumeState{
+		Basis: k.basis(), Balances: k.balances(), Receivers: list(k.receivers), Leaks: list(k.leaks), Doubts: list(v.Doubts),
+		Tickets: k.weighed(), Labs: list(v.Labs), Statements: v.Load, Losses: v.Losses, Remaining: k.remaining(every), SetAside: []SetAside{},
+		Evaporated: Lacking(k.unit(), "no entry says how much evaporated"), Legs: []LegState{}, Compartments: []CompartmentState{},
+	}
+	s.Conflicts = list(append(v.Load.Conflicts(), v.Losses.Conflicts...))
+	s.Load = k.load(every)
+	s.Delivered = orLacking(k, "no drop recorded")(k.delivered(every))
+	s.Transferred = orLacking(k, "no transfer recorded")(k.transferred(every))
+	s.Released = orLacking(k, "no release recorded")(k.released(every))
+	s.Recovered = orLacking(k, "nothing recorded as recovered")(k.recovered(every))
+	all := s.Balances[0]
+	s.Aboard, s.LeftOver, s.Unaccounted, s.Verdict = all.Aboard, all.LeftOver, all.Unaccounted, all.Verdict
+	for _, l := range v.Legs {
+		s.Legs = append(s.Legs, v.legState(l, now))
+		s.SetAside = append(s.SetAside, v.setAside(l, now)...)
+	}
+	for _, r := range k.receivers {
+		s.SetAside = append(s.SetAside, r.setAside()...)
+	}
+	for _, c := range k.holds {
+		s.Compartments = append(s.Compartments, k.compartment(c))
+	}
+	s.Notes = list(append(append([]Note{}, v.Notes...), k.oddities(&s)...))
+	return s
+}
+
+// orLacking turns a figure that nothing was recorded for into an unknown one.
+func orLacking(k *ledger, missing string) func(Figure, bool) Figure {
+	return func(f Figure, recorded bool) Figure {
+		if !recorded {
+			return k.lacking(missing)
+		}
+		return f
+	}
+}
+
+func (v *Volume) legState(l *Leg, now time.Time) LegState {
+	best := v.best(l, now)
+	s := LegState{Leg: l, Product: v.productOf(l), Recovers: !l.fromTank(), Measured: list(v.measurements(l, now)), Gross: best.Gross, Net: best.Net,
+		Minutes: l.pumping(now), Rate: Lacking("gpm", "volume and minutes of the leg")}
+	s.Spread = spread(s.Measured)
+	if s.Gross.Known && s.Minutes.Known && s.Minutes.Value > 0 && s.Minutes.Low > 0 {
+		s.Rate = Range(s.Gross.Low/s.Minutes.High, s.Gross.Value/s.Minutes.Value, s.Gross.High/s.Minutes.Low, "gpm", "gallons over minutes the pump ran", union(s.Gross.From, s.Minutes.From)...)
+	}
+	return s
+}
+
+func (v *Volume) setAside(l *Leg, now time.Time) (out []SetAside) {
+	for _, m := range v.measurements(l, now) {
+		for _, o := range l.out {
+			if o.method == m.Method {
+				out = append(out, o.of("leg "+l.ID, m))
+			}
+		}
+	}
+	return out
+}
+
+func (s *ReceiverState) setAside() (out []SetAside) {
+	for _, m := range s.Measured {
+		for _, o := range s.out {
+			if o.method == m.Method {
+				out = append(out, o.of(s.ID, m))
+			}
+		}
+	}
+	return out
+}
+
+func (o setAside) of(what string, m Measurement) SetAside {
+	g := m.Gross
+	g.From = union(g.From, []events.Seq{o.seq})
+	return SetAside{what + ", " + m.Method, g, o.why, o.by, o.at}
+}
+
+func (k *ledger) compartment(id string) CompartmentState {
+	v, product := k.v, k.v.Load.product(id)
+	part := v.Load.part(id)
+	s := CompartmentState{Compartment: v.compartment(id), Product: product, Load: k.pick(part.Gross, part.Net), Dip: k.asIs(v.left(id), product)}
+	drops, out, lost := k.dropsOf(id), k.legsOf(id), k.lossesOf(id)
+	s.Delivered, s.Transferred, s.Released = drops.or("no drop recorded"), out.or("no leg recorded"), lost.or("no release recorded")
+	s.Aboard = s.Load.Minus(drops.Figure).Minus(out.Figure).Minus(lost.Figure).As("load less what is known to have gone")
+	return s
+}
+
+// tally is a sum that knows whether anything was added.
+type tally struct {
+	Figure
+	n int
+}
+
+func (t *tally) add(f Figure) { t.Figure, t.n = t.Figure.Plus(f), t.n+1 }
+
+// or is the sum, unknown when nothing was recorded.
+func (t tally) or(missing string) Figure {
+	if t.n == 0 {
+		return floor(Lacking(t.Unit, missing))
+	}
+	return t.Figure
+}
+
+func (k *ledger) dropsOf(compartment string) tally {
+	t := tally{Figure: k.zero()}
+	for _, d := range k.v.Load.Deliveries {
+		if d.Part.Compartment == compartment {
+			t.add(k.pick(d.Part.Gross, d.Part.Net))
+		}
+	}
+	return t
+}
+
+func (k *ledger) legsOf(compartment string) tally {
+	t := tally{Figure: k.zero()}
+	for _, l := range k.v.Legs {
+		if l.Compartment == compartment {
+			best := k.v.best(l, k.now)
+			t.add(k.pick(best.Gross, best.Net))
+		}
+	}
+	return t
+}
+
+func (k *ledger) lossesOf(compartment string) tally {
+	t, product := tally{Figure: k.zero()}, k.v.Load.product(compartment)
+	for i := range k.leaks {
+		if k.leaks[i].Compartment == compartment {
+			t.add(k.asIs(k.leaks[i].best(), product))
+		}
+	}
+	for i := range k.v.Losses.Pans {
+		if l := &k.v.Losses.Pans[i]; l.Compartment == compartment {
+			t.add(k.asIs(l.Gross, product))
+		}
+	}
+	return t
+}
+
+// weighed sets beside each ticket what the other measurements of the truck's holes
+// would weigh.
+func (k *ledger) weighed() []Ticket {
+	out := make([]Ticket, len(k.v.Tickets))
+	for i, t := range k.v.Tickets {
+		t.Expected = k.expected(t.Truck)
+		out[i] = t
+	}
+	return out
+}
+
+func (k *ledger) expected(truck string) Figure {
+	sum := Exact(0, "lb", "")
+	for i := range k.receivers {
+		r := &k.receivers[i]
+		if r.Truck != truck || len(r.legs) == 0 {
+			continue
+		}
+		net := bestWithout(r.Measured, "scale", k.v.trust())
+		p, ok := petroleum.Find(r.Product)
+		if !ok {
+			return Lacking("lb", "the weight of a gallon of what is in "+r.ID)
+		}
+		per, _ := p.Weight(k.v.gravity())
+		sum = sum.Plus(times(net.Figure, Exact(per, "lb", ""), "lb", ""))
+		if r.Water.Known {
+			sum = sum.Plus(times(r.Water.Figure, Exact(petroleum.WaterPerGallon, "lb", ""), "lb", ""))
+		}
+		sum.Known = sum.Known && net.Known
+	}
+	return sum.As("what the other measurements would weigh")
+}
+
+func bestWithout(ms []Measurement, method string, trust []string) Net {
+	var left []Measurement
+	for _, m := range ms {
+		if m.Method != method {
+			m.Counts = false
+			left = append(left, m)
+		}
+	}
+	choose(left, trust)
+	for _, m := range left {
+		if m.Counts {
+			return m.Net
+		}
+	}
+	return noNet("a measurement besides the " + method)
+}
+
+// oddities are what cannot be as it is logged: more out of a compartment than it
+// held, more in a receiver than it takes.
+func (k *ledger) oddities(s *VolumeState) (out []Note) {
+	for _, l := range s.Legs {
+		held := k.v.Load.part(l.Compartment).Gross
+		if g := l.Gross; l.Compartment != "" && g.Known && held.Known && g.Value > 1.05*held.Value {
+			out = append(out, Note{lastOf(g.From), fmt.Sprintf("leg %s: %s out of %s, which held %s", l.ID, gallons(g.Value), l.Compartment, gallons(held.Value))})
+		}
+		for _, n := range l.Notes {
+			out = append(out, Note{n.Seq, "leg " + l.ID + ": " + n.Text})
+		}
+	}
+	for _, r := range s.Receivers {
+		if r.Room.Known && r.Room.Value < -0.5 {
+			out = append(out, Note{lastOf(r.Room.From), fmt.Sprintf("%s holds %s more than is usable", r.ID, gallons(-r.Room.Value))})
+		}
+		for _, n := range r.Notes {
+			out = append(out, Note{n.Seq, r.ID + ": " + n.Text})
+		}
+	}
+	return append(out, k.v.Load.Notes...)
+}
+
+// lastOf is the newest of the entries behind a figure, 0 when there is none.
+func lastOf(from []events.Seq) events.Seq {
+	if len(from) == 0 {
+		return 0
+	}
+	return from[len(from)-1]
+}
