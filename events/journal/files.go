@@ -24,6 +24,16 @@ func syncDir(dir string) error {
 	return errors.Join(d.Sync(), d.Close())
 }
 
+// syncTree makes the names in dir and in every folder below it durable.
+func syncTree(dir string) error {
+	return filepath.WalkDir(dir, func(path string, e fs.DirEntry, err error) error {
+		if err != nil || !e.IsDir() {
+			return err
+		}
+		return syncDir(path)
+	})
+}
+
 // writeDurably replaces the file name with data: all of it or none of it, whenever
 // the power goes.
 func writeDurably(name string, data []byte, perm fs.FileMode) error {

@@ -80,7 +80,11 @@ func openStore(ctx context.Context, cfg storeConfig) (*store, error) {
 		s.close()
 		return nil, fmt.Errorf("start the store in %s: not ready after %v", cfg.dir, startWithin)
 	}
-	if err := s.connect(ctx, cfg, hadStream); err != nil {
+	err = s.connect(ctx, cfg, hadStream)
+	if err == nil && !hadStream {
+		err = syncTree(cfg.dir) // the server flushes its files, but not all of their names
+	}
+	if err != nil {
 		s.close()
 		return nil, err
 	}
