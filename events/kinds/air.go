@@ -99,7 +99,7 @@ var airKinds = []*events.Type{
 				say("on", e.Instrument), with("lamp", e.Lamp), with("factor", e.Factor), say("by", e.Tube), say("for", e.Purpose), say("to meet:", e.Criterion))
 		},
 		Example: AirRead{LEL: Of[PercentLEL](22), O2: Of[Percent](20.6), VOC: Of[PPM](610), Benzene: Of[PPM](4.6), Instrument: "M2"},
-		Feeds:   []string{"air", "people"},
+		Feeds:   []string{"air"},
 	}),
 	events.Declare(events.Spec[InstrumentChecked]{
 		Version: 1, Title: "Instrument checked", Family: "air",

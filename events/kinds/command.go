@@ -227,6 +227,6 @@ var commandKinds = []*events.Type{
 				listed("still open:", e.Open))
 		},
 		Example: Handover{From: "Scribe A", To: "Scribe B", Open: []string{"meter L3 doubt", "R1 ticket due"}},
-		Feeds:   []string{"command", "quality"},
+		Feeds:   []string{"command"},
 	}),
 }

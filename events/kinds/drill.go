@@ -161,7 +161,7 @@ var drillKinds = []*events.Type{
 			return sentence("Hole plugged", listed("", e.Hole), say("by", e.By), say("check:", e.Check))
 		},
 		Example: HolePlugged{Hole: []string{"C4-L"}, By: "tapered wood and putty"},
-		Feeds:   []string{"holes", "phases"},
+		Feeds:   []string{"holes"},
 	}),
 	events.Declare(events.Spec[OutletOpened]{
 		Version: 1, Title: "Outlet opened", Family: "drilling",
@@ -177,6 +177,6 @@ var drillKinds = []*events.Type{
 			return sentence("Outlet opened", listed("", e.Outlet), with("", e.Size), e.Use, with("lost", e.Lost))
 		},
 		Example: OutletOpened{Outlet: []string{"C1-O", "C2-O"}, Size: Of[Inches](3)},
-		Feeds:   []string{"holes", "volume"},
+		Feeds:   []string{"holes", "volume", "phases"},
 	}),
 }

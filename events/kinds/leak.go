@@ -85,7 +85,7 @@ var leakKinds = []*events.Type{
 			return sentence("Leak rate", with("", e.Rate), with("drops", e.Drops), say("by", e.By), say("trust:", e.Trust))
 		},
 		Example: LeakRate{Rate: Of[GallonsPerMinute](3), By: "bucket 5 gal in 100 s"},
-		Feeds:   []string{"volume"},
+		Feeds:   []string{"volume", "phases"},
 	}),
 	events.Declare(events.Spec[LeakSlowed]{
 		Version: 1, Title: "Leak slowed", Family: "leak",

@@ -245,7 +245,7 @@ var peopleKinds = []*events.Type{
 			return sentence("Post taken", say("", e.Person), say("air:", e.Air), say("task", e.Task))
 		},
 		Example: PostTaken{Person: "P2B", Air: "none"},
-		Feeds:   []string{"people", "air"},
+		Feeds:   []string{"people"},
 	}),
 	events.Declare(events.Spec[PostLeft]{
 		Version: 1, Title: "Post left", Family: "people",
@@ -259,6 +259,6 @@ var peopleKinds = []*events.Type{
 			return sentence("Post left", say("", e.Person), say("because", e.Why))
 		},
 		Example: PostLeft{Person: "P2B"},
-		Feeds:   []string{"people", "air"},
+		Feeds:   []string{"people"},
 	}),
 }

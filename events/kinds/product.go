@@ -122,7 +122,7 @@ var productKinds = []*events.Type{
 		},
 		Example: LoadStated{C: events.KeyedAmounts[Gallons]{{Key: "C1", Value: worded(Of[Gallons](2500), "E10")}, {Key: "C3", Value: worded(Of[Gallons](950), "diesel")}},
 			Total: Of[Gallons](3450), Basis: Gross, Temp: Of[Fahrenheit](71), Net60: Of[NetGallons](3426)},
-		Feeds: []string{"volume"},
+		Feeds: []string{"volume", "phases"},
 	}),
 	events.Declare(events.Spec[ProductNamed]{
 		Version: 1, Title: "Product named", Family: "product",
@@ -145,7 +145,7 @@ var productKinds = []*events.Type{
 				say("placard", e.Placard), say("packing group", e.Packing), say("safety data sheet", e.SDS), say("taken before for", e.Was), with("read from", e.Seen))
 		},
 		Example: ProductNamed{Product: "kerosene", Dye: "none", Trust: "jar"},
-		Feeds:   []string{"volume"},
+		Feeds:   []string{"volume", "phases"},
 	}),
 	events.Declare(events.Spec[ReferenceRead]{
 		Version: 1, Title: "Reference read", Family: "product",

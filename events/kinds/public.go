@@ -187,7 +187,7 @@ var publicKinds = []*events.Type{
 			return sentence("Road closed", e.Road, e.Direction, with("", e.Lanes, "lanes"), say("from", e.From), say("to", e.To), say("detour", e.Detour), say("by", e.By))
 		},
 		Example: RoadClosed{Road: "Route 88", Direction: "both ways", Lanes: Of[Count](2), Detour: "quarry road"},
-		Feeds:   []string{"zones", "phases"},
+		Feeds:   []string{"zones"},
 	}),
 	events.Declare(events.Spec[RoadOpened]{
 		Version: 1, Title: "Road opened", Family: "zones and public",
@@ -203,7 +203,7 @@ var publicKinds = []*events.Type{
 			return sentence("Road opened", e.Road, e.Direction, with("", e.Lanes, "lanes"), say("by", e.By))
 		},
 		Example: RoadOpened{Lanes: Of[Count](2)},
-		Feeds:   []string{"zones", "phases"},
+		Feeds:   []string{"zones"},
 	}),
 	events.Declare(events.Spec[CallMade]{
 		Version: 1, Title: "Call made", Family: "zones and public",

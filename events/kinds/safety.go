@@ -115,7 +115,7 @@ var safetyKinds = []*events.Type{
 				say("incident commander told", string(e.Told)))
 		},
 		Example: StopWork{Why: "benzene over 5 ppm 15 min", Worker: "P4A", Act: "everyone off the hose line"},
-		Feeds:   []string{"stops"},
+		Feeds:   []string{"stops", "people"},
 	}),
 	events.Declare(events.Spec[ResumeWork]{
 		Version: 1, Title: "Work resumed", Family: "safety",
@@ -171,7 +171,7 @@ var safetyKinds = []*events.Type{
 			return sentence("Signal sounded", say("", e.Signal), say("", e.State), say("because", e.Why), say("by", e.By))
 		},
 		Example: SignalSounded{Signal: "three long air horn blasts", State: "tested"},
-		Feeds:   []string{"people", "stops"},
+		Feeds:   []string{"stops"},
 	}),
 	events.Declare(events.Spec[EmergencyEnded]{
 		Version: 1, Title: "Emergency ended", Family: "safety",

@@ -108,7 +108,7 @@ var transferKinds = []*events.Type{
 				say("pump", e.Pump), say("hoses", e.Hoses), say("vacuum:", e.Vacuum), say("suction tube", e.Tube), say("vapour return:", e.Vapour))
 		},
 		Example: PumpOn{Leg: "L1", From: "C4", To: "R1", Product: "gasoline", Meter: "skid M", Start: Of[Gallons](0)},
-		Feeds:   []string{"volume", "trucks", "phases", "grounding"},
+		Feeds:   []string{"volume", "trucks", "phases"},
 	}),
 	events.Declare(events.Spec[MeterRead]{
 		Version: 1, Title: "Meter read", Family: "transfer",
@@ -197,6 +197,6 @@ var transferKinds = []*events.Type{
 				with("product at", e.Temp), with("", e.StrokeCount, "strokes"), with("at", e.PerStroke, "a stroke"))
 		},
 		Example: GallonsTransferred{Leg: "L1", From: "C4", To: "R1", Amount: Amount[Gallons]{Qual: Exactly, Best: 1012, Unit: "gal", U: 5}, Method: "meter", Basis: "gross", Temp: Of[Fahrenheit](62), Product: "gasoline"},
-		Feeds:   []string{"volume", "trucks"},
+		Feeds:   []string{"volume", "trucks", "phases"},
 	}),
 }
