@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -97,14 +98,14 @@ func infoOf(t *events.Type) kindInfo {
 		Fields: []fieldInfo{}, Example: append([]string{string(t.Kind)}, exampleFlags(t)...)}
 	for _, f := range t.Fields {
 		k.Fields = append(k.Fields, fieldInfo{Key: f.Key, Flag: "--" + flagName(f.Key), Label: f.Label, Type: f.Type, Units: f.Units,
-			Low: bound(f, f.Low), High: bound(f, f.High), Choices: f.Choices, Says: f.Says, Help: f.Help})
+			Low: limit(f, f.Low), High: limit(f, f.High), Choices: f.Choices, Says: f.Says, Help: f.Help})
 	}
 	return k
 }
 
-// bound is a bound of an amount, nil where there is none.
-func bound(f events.FieldInfo, v float64) *float64 {
-	if len(f.Units) == 0 || v-v != 0 {
+// limit is a bound of an amount, nil where there is none.
+func limit(f events.FieldInfo, v float64) *float64 {
+	if len(f.Units) == 0 || math.IsInf(v, 0) {
 		return nil
 	}
 	return &v

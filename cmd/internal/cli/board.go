@@ -1,0 +1,216 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"tankside/projections"
+)
+
+// board prints a state on the terminal, section by section. It keeps the first
+// error of writing.
+type board struct {
+	w   io.Writer
+	s   projections.State
+	day time.Time // midnight before the incident began
+	err error
+}
+
+func newBoard(w io.Writer, s projections.State) *board {
+	b := &board{w: w, s: s}
+	if len(s.Benchmarks) > 0 {
+		b.day = midnight(s.Benchmarks[0].At.Best)
+	} else if s.AsOf != nil {
+		b.day = midnight(*s.AsOf)
+	}
+	return b
+}
+
+func midnight(t time.Time) time.Time {
+	y, m, d := t.Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, t.Location())
+}
+
+func (b *board) printf(format string, args ...any) {
+	if b.err == nil {
+		_, b.err = fmt.Fprintf(b.w, format, args...)
+	}
+}
+
+// table prints a table, or under its title that nothing was recorded.
+func (b *board) table(g grid) {
+	if len(g.rows) == 0 {
+		b.printf("\n%s: %s\n", g.title, notRecorded)
+		return
+	}
+	if b.err == nil {
+		b.err = g.print(b.w)
+	}
+}
+
+// clock writes the time of day of a moment, with +1 for the day after the one on
+// which the incident began, and the doubt it may have.
+func (b *board) clock(m projections.Moment) string {
+	if m.IsZero() {
+		return unknown
+	}
+	text := b.time(m.Best)
+	if m.Soft() {
+		text = "about " + text
+	}
+	return text
+}
+
+func (b *board) time(t time.Time) string {
+	t = t.In(b.day.Location())
+	text := t.Format("15:04")
+	if days := int(midnight(t).Sub(b.day).Hours()+12) / 24; days != 0 && !b.day.IsZero() {
+		text += fmt.Sprintf(" %+d", days)
+	}
+	return text
+}
+
+// orElse is text, or other when there is none.
+func orElse(text, other string) string {
+	if text == "" {
+		return other
+	}
+	return text
+}
+
+// head says of what and of when the state is.
+func (b *board) head() {
+	b.printf("%s", strings.ToUpper(orElse(b.s.Incident, "no incident")))
+	if b.s.Mode != "actual" {
+		b.printf(" (%s)", strings.ToUpper(b.s.Mode))
+	}
+	b.printf("  %d entries", b.s.Entries)
+	if b.s.AsOf != nil {
+		b.printf("  as of %s (%s)", b.s.AsOf.Format(dayTime), offset(*b.s.AsOf))
+	}
+	if b.s.KnownAt != nil {
+		b.printf("  as known at %s", b.s.KnownAt.Format(dayTime))
+	}
+	b.printf("\n")
+}
+
+// people says who is in now, who backs them up and when they were last counted,
+// and lists everybody.
+func (b *board) people() {
+	acc := b.s.Accountability
+	in := "nobody"
+	if len(acc.In) > 0 {
+		in = strings.Join(acc.In, ", ")
+	}
+	b.printf("\nIN NOW  %s\n", in)
+	if acc.Backup != nil {
+		b.printf("BACKUP  pair %s (%s) since %s\n", acc.Backup.Pair, strings.Join(acc.Backup.Persons, ", "), b.clock(acc.Backup.Start))
+	} else {
+		b.printf("BACKUP  none named\n")
+	}
+	if n := len(acc.RollCalls); n > 0 {
+		last := acc.RollCalls[n-1]
+		b.printf("PAR     %s: %s in, %s seen\n", b.clock(last.At), value(last.In), value(last.Seen))
+	} else {
+		b.printf("PAR     %s\n", notRecorded)
+	}
+	g := grid{title: "PEOPLE", heads: []string{"person", "", "trips", "min", "longest", "air used, psi", "psi/min"}, right: []int{2, 3, 4, 5, 6}}
+	for _, p := range b.s.People {
+		where := "out"
+		if p.In {
+			where = "IN"
+		}
+		if p.Number == 0 {
+			where = "not in"
+		}
+		g.add(p.Person, where, fmt.Sprint(p.Number), value(p.Minutes), value(p.Longest), value(p.AirUsed), value(p.AirRate))
+	}
+	b.table(g)
+}
+
+// air lists the newest reading of each quantity at each place, and the highest.
+func (b *board) air() {
+	g := grid{title: "AIR", heads: []string{"place", "", "last", "at", "highest", "readings", "over"}, right: []int{2, 4, 5, 6}}
+	for _, a := range b.s.Air {
+		n := len(a.Readings)
+		if n == 0 {
+			continue
+		}
+		last := a.Readings[n-1]
+		g.add(a.Place, a.Quantity, unitText(value(last.Value), last.Value.Unit), b.clock(last.At), value(a.Max), fmt.Sprint(n), fmt.Sprint(a.Over))
+	}
+	b.table(g)
+}
+
+// earth lists the paths to earth and the bonds with their newest reading.
+func (b *board) earth() {
+	g := grid{title: "GROUND AND BOND", heads: []string{"path", "place", "ohm", "limit", "", "at"}, right: []int{2, 3}}
+	for _, p := range b.s.Grounding {
+		ohm, limit, at := unknown, unknown, b.clock(p.Made)
+		if n := len(p.Readings); n > 0 {
+			last := p.Readings[n-1]
+			ohm, limit, at = value(last.Resistance), value(last.Limit), b.clock(last.At)
+		}
+		g.add(p.Path, p.Place, ohm, limit, string(p.Verdict), at)
+	}
+	b.table(g)
+}
+
+// stops lists every time work was stopped.
+func (b *board) stops() {
+	g := grid{title: "STOPS", heads: []string{"from", "to", "min", "place", "why"}, right: []int{2}}
+	for _, s := range b.s.Stops {
+		to := b.clock(s.End)
+		if s.End.IsZero() {
+			to = "STOPPED"
+		}
+		g.add(b.clock(s.Start), to, value(s.Minutes), s.Place, s.Why)
+	}
+	b.table(g)
+}
+
+// told lists who was told, and under which number.
+func (b *board) told() {
+	g := grid{title: "TOLD", heads: []string{"at", "min after", "who", "asked for", "number"}, right: []int{1}}
+	for _, n := range b.s.Notifications {
+		who := n.Who
+		if n.Place != who {
+			who = strings.Trim(n.Place+", "+who, ", ")
+		}
+		g.add(b.clock(n.At), value(n.After), who, n.Asked, n.Ref)
+	}
+	b.table(g)
+}
+
+// phases lists the phases that have begun; those nobody recorded are named below.
+func (b *board) phases() {
+	g := grid{title: "PHASES", heads: []string{"phase", "from", "to", "took"}}
+	var missing []string
+	for _, p := range b.s.Phases {
+		if p.Start.IsZero() && p.End.IsZero() {
+			missing = append(missing, p.Name)
+			continue
+		}
+		took := figure(p.Elapsed)
+		if p.Elapsed.Method == "so far" {
+			took += " so far"
+		}
+		g.add(p.Name, b.clock(p.Start), b.clock(p.End), took)
+	}
+	b.table(g)
+	if len(missing) > 0 {
+		b.printf("  %s: %s\n", notRecorded, strings.Join(missing, ", "))
+	}
+}
+
+// quality says how good the log itself is, and what the folds found odd.
+func (b *board) quality() {
+	q := b.s.Quality
+	b.printf("\nTHE LOG\n  told after %s (median); %d told late; %d put right; %d struck; %d second witnesses; %d doubts open\n",
+		figure(q.MedianDelay), len(q.Late), len(q.Revised), len(q.Struck), len(q.Joined), q.OpenDoubts)
+	for _, n := range b.s.Notes {
+		b.printf("  entry %d: %s\n", n.Seq, n.Text)
+	}
+}
