@@ -29,10 +29,10 @@ func (s set) and(i int) set {
 // bounded is a solution in which no volume is below zero, if there is one.
 type bounded struct {
 	*solution
+	free   *solution // without pins: what can be told and how well, zeros not being known
 	sys    *system
 	pinned []int // held at zero
 	below  []int // below zero all the same: the balances leave no other answer
-	df     int   // independent balances, pins not counted
 }
 
 // solveBounded solves with no volume below zero. It pins streams to zero, and
@@ -48,7 +48,7 @@ func solveBounded(p *Problem, out set) (*bounded, error) {
 	if err != nil {
 		return nil, err
 	}
-	now := &bounded{solution: free, sys: sys, df: len(free.t)}
+	now := &bounded{solution: free, free: free, sys: sys}
 	for range 20 * (len(p.Streams) + 1) {
 		i, err := firstWrong(p, now)
 		if i < 0 || err != nil {
@@ -67,7 +67,7 @@ func solveBounded(p *Problem, out set) (*bounded, error) {
 			return nil, err
 		}
 	}
-	now = &bounded{solution: free, sys: sys, df: len(free.t)}
+	now = &bounded{solution: free, free: free, sys: sys}
 	for i, v := range free.value {
 		if !p.Streams[i].Signed && v < -tiny(p) {
 			now.below = append(now.below, i)
@@ -120,14 +120,19 @@ func solveRelations(p *Problem, sys *system, pinned []int) (*solution, error) {
 	const most = 50
 	n := len(p.Streams)
 	if len(p.Relations) == 0 {
-		return sys.with(conditions(p, nil, pinned), n).solve(n)
+		rows, _ := conditions(p, nil, pinned)
+		return sys.with(rows, n).solve(n)
 	}
 	v, err := start(p, sys, pinned)
 	if err != nil {
 		return nil, err
 	}
 	for range most {
-		sol, err := sys.with(conditions(p, v, pinned), n).solve(n)
+		rows, err := conditions(p, v, pinned)
+		if err != nil {
+			return nil, err
+		}
+		sol, err := sys.with(rows, n).solve(n)
 		if err != nil {
 			return nil, err
 		}
@@ -152,7 +157,7 @@ func solveRelations(p *Problem, sys *system, pinned []int) (*solution, error) {
 func start(p *Problem, sys *system, pinned []int) ([]float64, error) {
 	linear := *p
 	linear.Relations = nil
-	sol, err := sys.with(conditions(&linear, nil, pinned), len(p.Streams)).solve(len(p.Streams))
+	sol, err := solveRelations(&linear, sys, pinned)
 	if err != nil {
 		return nil, err
 	}

@@ -41,17 +41,17 @@ func chiLimit(level float64, df int) float64 {
 func (b *bounded) result(p *Problem) *Result {
 	r := &Result{
 		Estimates: make([]Estimate, len(p.Streams)), Balances: balanceTests(p, b.sys),
-		DF: b.df, Pinned: b.pinned, BelowZero: b.below,
-		move: b.move, fit: b.fit, read: b.sys.read,
+		DF: len(b.free.t), Pinned: b.pinned, BelowZero: b.below,
+		move: b.free.move, fit: b.fit, read: b.sys.read,
 	}
 	for i, v := range b.value {
-		r.Estimates[i] = Estimate{Value: v, SD: math.NaN(), Z: math.NaN()}
-		if math.IsNaN(v) {
+		if math.IsNaN(b.free.value[i]) {
+			r.Estimates[i] = Estimate{Value: math.NaN(), SD: math.NaN(), Z: math.NaN()}
 			continue
 		}
-		r.Estimates[i].Standing, r.Estimates[i].SD = WorkedOut, 0
-		if b.move != nil {
-			r.Estimates[i].SD = floats.Norm(b.move.RawRowView(i), 2)
+		r.Estimates[i] = Estimate{Value: v, Z: math.NaN(), Standing: WorkedOut}
+		if r.move != nil {
+			r.Estimates[i].SD = floats.Norm(r.move.RawRowView(i), 2)
 		}
 	}
 	r.testReadings(b.sys, p.level())

@@ -86,7 +86,9 @@ type Result struct {
 	// balances cannot tell which. Each group begins with the largest |Z|.
 	Suspects [][]int
 	// Pinned lists streams that would have come out below zero and were held at
-	// zero. The tests are then approximate: DF is that of the balances alone.
+	// zero. The tests are then approximate: DF is that of the balances alone. All
+	// doubts are those of the answer without pins, so that a zero is not taken for
+	// known.
 	Pinned []int
 	// BelowZero lists streams that are below zero because the balances and the
 	// values taken as exact leave no other answer.

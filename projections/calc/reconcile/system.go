@@ -105,8 +105,8 @@ func fits(p *Problem, read []int, sd []float64, l *mat.Dense, corr *mat.SymDense
 }
 
 // conditions gathers the balances, the relations made linear about v and a zero
-// for each pinned stream.
-func conditions(p *Problem, v []float64, pinned []int) []condition {
+// for each pinned stream. It fails where a relation has no value or no slope.
+func conditions(p *Problem, v []float64, pinned []int) ([]condition, error) {
 	var rows []condition
 	for _, b := range p.Balances {
 		rows = append(rows, condition{b.Terms, b.Equals}.scaled())
@@ -122,12 +122,15 @@ func conditions(p *Problem, v []float64, pinned []int) []condition {
 			row.terms = append(row.terms, Term{i, gradient[k]})
 			row.equals += gradient[k] * at[k]
 		}
+		if math.IsNaN(row.equals) || math.IsInf(row.equals, 0) {
+			return nil, fmt.Errorf("reconcile: relation %s has no value at %g: begin elsewhere", r.Name, at)
+		}
 		rows = append(rows, row.scaled())
 	}
 	for _, i := range pinned {
 		rows = append(rows, condition{terms: []Term{{i, 1}}})
 	}
-	return rows
+	return rows, nil
 }
 
 func (c condition) scaled() condition {
