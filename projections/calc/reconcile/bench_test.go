@@ -34,7 +34,7 @@ func chain(streams int, fault float64) *Problem {
 		}
 		p.Balances = append(p.Balances, Simple("node", in, []int{i + 1, i + 2}))
 	}
-	between := streams/2 + 2 // from one node to the next, so that two balances see it
+	const between = 2 // from the first node to the second: two balances see it
 	p.Streams[between].Reading += fault * p.Streams[between].SD
 	return p
 }
