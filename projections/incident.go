@@ -38,6 +38,12 @@ type Incident struct {
 	Notifications Notifications
 	Resources     Resources
 	Quality       Quality
+	Volume        Volume
+	Trucks        Trucks
+	Holes         Holes
+	Foam          Foam
+	Custody       Custody
+	Environment   Environment
 }
 
 // named are the folds by the name under which kinds list what they feed.
@@ -54,6 +60,12 @@ func (inc *Incident) named() []named {
 		{"decisions", &inc.Decisions},
 		{"notifications", &inc.Notifications},
 		{"resources", &inc.Resources},
+		{"volume", &inc.Volume},
+		{"trucks", &inc.Trucks},
+		{"holes", &inc.Holes},
+		{"foam", &inc.Foam},
+		{"custody", &inc.Custody},
+		{"environment", &inc.Environment},
 	}
 }
 

@@ -198,8 +198,9 @@ func (l *Outflow) dry(legs []*Leg) {
 func (l *Outflow) total(legs []*Leg, now time.Time) Outflow {
 	c := *l
 	c.dry(legs)
+	c.Rates, c.Estimates = list(c.Rates), []LeakTotal{}
 	if c.Lost.Known {
-		c.Estimates = append([]LeakTotal{}, LeakTotal{"stated", Gross{c.Lost}})
+		c.Estimates = append(c.Estimates, LeakTotal{"stated", Gross{c.Lost}})
 	}
 	if bucket := c.byRate(now, false); bucket.Known || bucket.bounded() && bucket.Low > 0 {
 		c.Estimates = append(c.Estimates, LeakTotal{"rate x time", bucket})

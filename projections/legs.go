@@ -92,7 +92,7 @@ func newLeg(e *events.Entry, id, from, to string) *Leg {
 	if from == "" && to == "" {
 		from, to, _ = strings.Cut(e.Where, " to ")
 	}
-	return &Leg{ID: id, From: from, To: to, Compartment: compartmentOf(from), Temp: Lacking("F", "temperature of leg "+id),
+	return &Leg{ID: id, Pauses: []Interval{}, Readings: []Reading{}, Notes: []Note{}, From: from, To: to, Compartment: compartmentOf(from), Temp: Lacking("F", "temperature of leg "+id),
 		start: Lacking("gal", "meter at the start of leg "+id), strokes: Lacking(""), perStroke: Lacking("gal"), flow: Lacking("gpm")}
 }
 

@@ -121,7 +121,7 @@ func (l *Load) stated(e *events.Entry, k kinds.LoadStated) {
 		return
 	}
 	s := LoadStatement{At: MomentOf(e), By: e.ObservedBy, Paper: e.Where, Trust: k.Trust, Basis: orElse(k.Basis, kinds.Gross),
-		Temp: FigureOf(k.Temp, "", e.Seq), Net60: Net{FigureOf(k.Net60, "as the paper prints it", e.Seq)}, gravity: k.API.Or(0)}
+		Temp: FigureOf(k.Temp, "", e.Seq), Net60: Net{FigureOf(k.Net60, "as the paper prints it", e.Seq)}, gravity: k.API.Or(0), Parts: []LoadPart{}}
 	s.Net60.Unit = netUnit
 	s.rank = standingOf(k.Trust, e.Where, k.Method, string(e.Trust))
 	s.Standing = standings[s.rank].name
@@ -242,4 +242,10 @@ func (l *Load) compartments() (out []string) {
 	}
 	slices.SortFunc(out, natural)
 	return out
+}
+
+// listed is the load with no list left out.
+func (l Load) listed() Load {
+	l.Statements, l.Deliveries, l.Named, l.Notes = list(l.Statements), list(l.Deliveries), list(l.Named), list(l.Notes)
+	return l
 }

@@ -203,3 +203,10 @@ func (s *Losses) spilled(pass func(*Loss) bool) Gross {
 	sum.Method = "stated"
 	return sum
 }
+
+// listed is the losses with no list left out.
+func (s Losses) listed() Losses {
+	s.Spills, s.Pans, s.Recovered, s.Sorbed = list(s.Spills), list(s.Pans), list(s.Recovered), list(s.Sorbed)
+	s.Soil, s.Fires, s.Conflicts = list(s.Soil), list(s.Fires), list(s.Conflicts)
+	return s
+}

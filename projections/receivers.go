@@ -69,7 +69,7 @@ func truckOf(receiver string) string {
 }
 
 func newReceiver(id string) *Receiver {
-	return &Receiver{ID: id, Truck: truckOf(id), Usable: Lacking("gal", "usable volume of "+id), Heel: noGross("what " + id + " held on arrival")}
+	return &Receiver{ID: id, Gauges: []Gauge{}, Notes: []Note{}, Truck: truckOf(id), Usable: Lacking("gal", "usable volume of "+id), Heel: noGross("what " + id + " held on arrival")}
 }
 
 func (r *Receiver) note(e *events.Entry, text string) { r.Notes = append(r.Notes, Note{e.Seq, text}) }
@@ -168,7 +168,7 @@ func (r *Receiver) state(v *Volume, tickets []Ticket, now time.Time) ReceiverSta
 			s.Gross, s.Net = m.Gross, m.Net
 		}
 	}
-	s.Spread = spread(s.Measured)
+	s.Spread, s.Measured = spread(s.Measured), list(s.Measured)
 	held := s.held()
 	s.Room = r.Usable.Minus(held).As("usable less what it holds")
 	if n := len(r.Gauges); n > 0 && r.Gauges[n-1].Water.Known {

@@ -15,30 +15,37 @@ type State struct {
 	KnownAt  *time.Time `json:"known_at"`
 	Entries  int        `json:"entries"`
 
-	Phases         []Phase        `json:"phases"`
-	Benchmarks     []Benchmark    `json:"benchmarks"`
-	Waits          []Wait         `json:"waits"`
-	People         []Person       `json:"people"`
-	Accountability Accountability `json:"accountability"`
-	Air            []AirSeries    `json:"air"`
-	Instruments    []Bump         `json:"instruments"`
-	Grounding      []EarthPath    `json:"grounding"`
-	Rods           []Rod          `json:"rods"`
-	Stops          []Stop         `json:"stops"`
-	Zones          ZonesState     `json:"zones"`
-	Weather        []WeatherRead  `json:"weather"`
-	Command        CommandState   `json:"command"`
-	Decisions      []Decided      `json:"decisions"`
-	Orders         []Ordered      `json:"orders"`
-	Actions        []Action       `json:"actions"`
-	Notifications  []Notice       `json:"notifications"`
-	Resources      []Resource     `json:"resources"`
-	Gear           []GearState    `json:"gear"`
-	Costs          []Cost         `json:"costs"`
-	Due            []struct{}     `json:"due"`
-	Findings       []struct{}     `json:"findings"`
-	Quality        Report         `json:"quality"`
-	Notes          []Note         `json:"notes"` // what folds found odd, by place in the log
+	Phases         []Phase          `json:"phases"`
+	Benchmarks     []Benchmark      `json:"benchmarks"`
+	Waits          []Wait           `json:"waits"`
+	People         []Person         `json:"people"`
+	Accountability Accountability   `json:"accountability"`
+	Air            []AirSeries      `json:"air"`
+	Instruments    []Bump           `json:"instruments"`
+	Grounding      []EarthPath      `json:"grounding"`
+	Rods           []Rod            `json:"rods"`
+	Stops          []Stop           `json:"stops"`
+	Zones          ZonesState       `json:"zones"`
+	Weather        []WeatherRead    `json:"weather"`
+	Command        CommandState     `json:"command"`
+	Decisions      []Decided        `json:"decisions"`
+	Orders         []Ordered        `json:"orders"`
+	Actions        []Action         `json:"actions"`
+	Notifications  []Notice         `json:"notifications"`
+	Resources      []Resource       `json:"resources"`
+	Gear           []GearState      `json:"gear"`
+	Costs          []Cost           `json:"costs"`
+	Volume         VolumeState      `json:"volume"`
+	Trucks         []Truck          `json:"trucks"`
+	Holes          []Hole           `json:"holes"`
+	Tools          []Gear           `json:"tools"`
+	Foam           FoamState        `json:"foam"`
+	Custody        CustodyState     `json:"custody"`
+	Environment    EnvironmentState `json:"environment"`
+	Due            []struct{}       `json:"due"`
+	Findings       []struct{}       `json:"findings"`
+	Quality        Report           `json:"quality"`
+	Notes          []Note           `json:"notes"` // what folds found odd, by place in the log
 }
 
 // Accountability is who is in now and how well that was kept track of.
@@ -97,6 +104,8 @@ func (inc *Incident) State() State {
 		Decisions: list(inc.Decisions.Made), Orders: list(inc.Decisions.Orders), Actions: list(inc.Decisions.Actions),
 		Notifications: inc.Notifications.List(inc.Phases.at[atCrash], now),
 		Resources:     inc.Resources.List(now), Gear: list(inc.Resources.Gear), Costs: list(inc.Resources.Costs),
+		Volume: inc.Volume.State(now), Trucks: inc.Trucks.List(), Holes: inc.Holes.List(), Tools: list(inc.Holes.Gear),
+		Foam: inc.Foam.State(now), Custody: inc.Custody.State(), Environment: inc.Environment.State(),
 		Due: []struct{}{}, Findings: []struct{}{},
 		Quality: inc.Quality.Report(now), Notes: inc.AllNotes(),
 	}
@@ -138,6 +147,7 @@ func (inc *Incident) PhaseList() []Phase {
 func (inc *Incident) AllNotes() []Note {
 	out := slices.Concat(
 		inc.Phases.Notes, inc.People.Notes, inc.Grounding.Notes, inc.Stops.Notes, inc.Zones.Notes, inc.Command.Notes, inc.Quality.Notes,
+		inc.Trucks.Notes, inc.Holes.Notes,
 	)
 	slices.SortStableFunc(out, func(a, b Note) int { return int(a.Seq) - int(b.Seq) })
 	return list(out)

@@ -66,7 +66,7 @@ func (v *Volume) State(now time.Time) VolumeState {
 	k := v.ledger(now)
 	s := VolumeState{
 		Basis: k.basis(), Balances: k.balances(), Receivers: list(k.receivers), Leaks: list(k.leaks), Doubts: list(v.Doubts),
-		Tickets: k.weighed(), Labs: list(v.Labs), Statements: v.Load, Losses: v.Losses, Remaining: k.remaining(every), SetAside: []SetAside{},
+		Tickets: k.weighed(), Labs: list(v.Labs), Statements: v.Load.listed(), Losses: v.Losses.listed(), Remaining: k.remaining(every), SetAside: []SetAside{},
 		Evaporated: Lacking(k.unit(), "no entry says how much evaporated"), Legs: []LegState{}, Compartments: []CompartmentState{},
 	}
 	s.Conflicts = list(append(v.Load.Conflicts(), v.Losses.Conflicts...))
