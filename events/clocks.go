@@ -2,6 +2,7 @@ package events
 
 import (
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -9,13 +10,9 @@ import (
 // to run ahead, using the check nearest in time. The time as stamped stays in
 // SaidWhen.
 func (t *Timeline) setClocks() {
-	checks := map[string][]*Entry{}
-	for _, e := range t.Entries {
-		if k, ok := e.Payload.(ClockChecker); ok && e.Struck == nil {
-			if _, said := k.ClockOff(); said {
-				checks[e.Where] = append(checks[e.Where], e)
-			}
-		}
+	checks := t.clockChecks()
+	if len(checks) == 0 {
+		return
 	}
 	for _, e := range t.Entries {
 		check := nearest(checks[e.clock()], e.Occurred.At)
@@ -31,6 +28,22 @@ func (t *Timeline) setClocks() {
 	}
 }
 
+// clockChecks returns the checks of each device, in the order of time.
+func (t *Timeline) clockChecks() map[string][]*Entry {
+	checks := map[string][]*Entry{}
+	for _, e := range t.Entries {
+		if k, ok := e.Payload.(ClockChecker); ok && e.Struck == nil {
+			if _, said := k.ClockOff(); said {
+				checks[e.Where] = append(checks[e.Where], e)
+			}
+		}
+	}
+	for _, of := range checks {
+		slices.SortStableFunc(of, func(a, b *Entry) int { return a.SaidWhen.At.Compare(b.SaidWhen.At) })
+	}
+	return checks
+}
+
 // clock names the device that stamped the entry, "" when no device did.
 func (e *Entry) clock() string {
 	if e.Device != "" {
@@ -42,11 +55,19 @@ func (e *Entry) clock() string {
 	return ""
 }
 
-func nearest(checks []*Entry, at time.Time) (best *Entry) {
-	for _, k := range checks {
-		if best == nil || k.Occurred.At.Sub(at).Abs() < best.Occurred.At.Sub(at).Abs() {
-			best = k
-		}
+// nearest returns the check nearest to a time as stamped; of two equally near, the
+// one before it. The checks are in the order of time.
+func nearest(checks []*Entry, at time.Time) *Entry {
+	after, _ := slices.BinarySearchFunc(checks, at, func(k *Entry, at time.Time) int { return k.SaidWhen.At.Compare(at) })
+	switch {
+	case len(checks) == 0:
+		return nil
+	case after == 0:
+		return checks[0]
+	case after == len(checks):
+		return checks[after-1]
+	case checks[after].SaidWhen.At.Sub(at) < at.Sub(checks[after-1].SaidWhen.At):
+		return checks[after]
 	}
-	return best
+	return checks[after-1]
 }

@@ -74,12 +74,13 @@ func (t *Timeline) earlier(e *Entry, id ID) *Entry {
 // so that the last word stands.
 func (t *Timeline) correct(c *Catalogue) {
 	var first, second []*Entry
+	meant := t.meant()
 	for _, e := range t.Entries {
 		k, ok := e.Payload.(Corrector)
 		if !ok || e.Struck != nil {
 			continue
 		}
-		if e.Target = t.target(c, e, k.Corrects()); e.Target == nil {
+		if e.Target = t.target(c, e, k.Corrects(), meant); e.Target == nil {
 			continue
 		}
 		if _, ok := e.Target.Payload.(Corrector); ok {
@@ -96,19 +97,51 @@ func (t *Timeline) correct(c *Catalogue) {
 	}
 }
 
-// target finds the entry that a correction means.
-func (t *Timeline) target(c *Catalogue, e *Entry, k Correction) *Entry {
+// kindAt is what a correction in words goes by: a kind, at an instant or at any.
+type kindAt struct {
+	kind Kind
+	at   int64 // Unix microseconds
+	any  bool
+}
+
+// meant gathers the entries that corrections in words can mean, so that finding one
+// takes no walk through the whole log.
+func (t *Timeline) meant() map[kindAt][]*Entry {
+	named := map[Kind]bool{}
+	for _, e := range t.Entries {
+		if k, ok := e.Payload.(Corrector); ok {
+			if words := strings.Fields(k.Corrects().Said); len(words) > 0 {
+				named[Kind(words[0])] = true
+			}
+		}
+	}
+	if len(named) == 0 {
+		return nil
+	}
+	found := map[kindAt][]*Entry{}
+	for _, e := range t.Entries {
+		if kind := e.Payload.Kind(); named[kind] {
+			for _, at := range []kindAt{{kind: kind, at: e.Occurred.At.UnixMicro()}, {kind: kind, any: true}} {
+				found[at] = append(found[at], e)
+			}
+		}
+	}
+	return found
+}
+
+// target finds the entry that a correction means. In words it means an entry of its
+// own instant before any other.
+func (t *Timeline) target(c *Catalogue, e *Entry, k Correction, meant map[kindAt][]*Entry) *Entry {
 	if k.Entry != "" {
 		return t.earlier(e, k.Entry)
 	}
 	var found []*Entry
-	for _, o := range t.Entries[:e.place] {
-		if o.Struck == nil && meant(c, o, k) {
-			found = append(found, o)
+	if words := strings.Fields(k.Said); len(words) > 0 {
+		kind := Kind(words[0])
+		found = fitting(c, e, k, words[1:], meant[kindAt{kind: kind, at: e.Occurred.At.UnixMicro()}])
+		if len(found) == 0 {
+			found = fitting(c, e, k, words[1:], meant[kindAt{kind: kind, any: true}])
 		}
-	}
-	if same := slices.DeleteFunc(slices.Clone(found), func(o *Entry) bool { return !o.Occurred.At.Equal(e.Occurred.At) }); len(same) > 0 {
-		found = same
 	}
 	switch len(found) {
 	case 1:
@@ -121,15 +154,21 @@ func (t *Timeline) target(c *Catalogue, e *Entry, k Correction) *Entry {
 	return nil
 }
 
-// meant reports whether o is what k names in words: its kind first, then words
-// that each stand in a value or the place of o, and the value that was wrong.
-func meant(c *Catalogue, o *Entry, k Correction) bool {
-	words := strings.Fields(k.Said)
-	if len(words) == 0 || string(o.Payload.Kind()) != words[0] {
-		return false
+// fitting returns those of others, recorded before e and not struck, that are what k
+// names in words: each word stands in a value or the place, and the value that was
+// wrong is there.
+func fitting(c *Catalogue, e *Entry, k Correction, words []string, others []*Entry) (found []*Entry) {
+	for _, o := range others {
+		if o.place < e.place && o.Struck == nil && fits(c, o, k, words) {
+			found = append(found, o)
+		}
 	}
+	return found
+}
+
+func fits(c *Catalogue, o *Entry, k Correction, words []string) bool {
 	values := c.Values(o.Payload)
-	for _, w := range words[1:] {
+	for _, w := range words {
 		held := strings.Contains(" "+o.Where+" ", " "+w+" ")
 		for _, p := range values {
 			held = held || p.Value == w
