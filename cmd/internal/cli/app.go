@@ -92,7 +92,7 @@ tankside informs; it authorises nothing.`,
 
 // commands make the subcommands, in the order of a job.
 var commands = []func(*App, *settings) *cobra.Command{
-	(*App).openCommand, (*App).logCommand, (*App).importCommand,
+	(*App).demoCommand, (*App).openCommand, (*App).logCommand, (*App).importCommand,
 	(*App).stateCommand, (*App).reportCommand,
 	(*App).verifyCommand, (*App).exportCommand, (*App).restoreCommand,
 	(*App).incidentsCommand, (*App).kindsCommand, (*App).versionCommand,

@@ -2,8 +2,10 @@ package cli
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -89,6 +91,9 @@ func (a *App) reportFile(name string, inc *projections.Incident, tl *events.Time
 	var b bytes.Buffer
 	if err := a.writeReport(&b, inc, tl, format); err != nil {
 		return err
+	}
+	if _, err := os.Stat(filepath.Dir(name)); errors.Is(err, fs.ErrNotExist) {
+		return usage("no folder %s; make it, or name another file with --out", filepath.Dir(name))
 	}
 	tmp := name + ".part"
 	if err := os.WriteFile(tmp, b.Bytes(), 0o644); err != nil {
