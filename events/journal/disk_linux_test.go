@@ -43,6 +43,7 @@ type node struct {
 	flushed []byte
 	pending []write // writes since the last flush
 
+	changes uint64           // of a folder's names
 	durable map[string]*node // a folder's names that a cut leaves; nil for a file
 }
 
@@ -164,20 +165,32 @@ func (n *node) change(w write) {
 	n.pending = append(n.pending, w)
 }
 
+// touch notes that a folder's names change.
+func (n *node) touch() {
+	n.d.mu.Lock()
+	defer n.d.mu.Unlock()
+	n.changes++
+}
+
 // Create makes a file.
 func (n *node) Create(ctx context.Context, name string, flags, mode uint32, out *fuse.EntryOut) (*fs.Inode, fs.FileHandle, uint32, syscall.Errno) {
+	n.touch()
 	out.Mode = fuse.S_IFREG | 0o600
 	return n.NewPersistentInode(ctx, &node{d: n.d}, fs.StableAttr{Mode: fuse.S_IFREG}), handle(flags), fuse.FOPEN_DIRECT_IO, 0
 }
 
 // Mkdir makes a folder.
 func (n *node) Mkdir(ctx context.Context, name string, mode uint32, out *fuse.EntryOut) (*fs.Inode, syscall.Errno) {
+	n.touch()
 	out.Mode = fuse.S_IFDIR | 0o700
 	return n.NewPersistentInode(ctx, &node{d: n.d, durable: map[string]*node{}}, fs.StableAttr{Mode: fuse.S_IFDIR}), 0
 }
 
 // Unlink takes a name away; a cut brings it back until the folder is flushed.
-func (n *node) Unlink(context.Context, string) syscall.Errno { return 0 }
+func (n *node) Unlink(context.Context, string) syscall.Errno {
+	n.touch()
+	return 0
+}
 
 // Rmdir takes an empty folder away.
 func (n *node) Rmdir(_ context.Context, name string) syscall.Errno {
@@ -188,7 +201,9 @@ func (n *node) Rmdir(_ context.Context, name string) syscall.Errno {
 }
 
 // Rename moves a name; a cut undoes it until the folders are flushed.
-func (n *node) Rename(context.Context, string, fs.InodeEmbedder, string, uint32) syscall.Errno {
+func (n *node) Rename(_ context.Context, _ string, to fs.InodeEmbedder, _ string, _ uint32) syscall.Errno {
+	n.touch()
+	to.(*node).touch()
 	return 0
 }
 
@@ -284,7 +299,7 @@ func (n *node) Getattr(_ context.Context, _ fs.FileHandle, out *fuse.AttrOut) sy
 func (n *node) attr(out *fuse.AttrOut) {
 	out.Size, out.Mode = uint64(len(n.data)), 0o600
 	if n.durable != nil {
-		out.Mode = 0o700
+		out.Mode, out.Mtime = 0o700, n.changes
 	}
 }
 

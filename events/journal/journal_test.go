@@ -1,8 +1,6 @@
 package journal
 
 import (
-	"log/slog"
-	"os"
 	"testing"
 
 	"tankside/events"
@@ -17,9 +15,6 @@ func testConfig(dir string) Config {
 // mustOpen opens a journal that the test closes.
 func mustOpen(t *testing.T, cfg Config) *Journal {
 	t.Helper()
-	if testing.Verbose() {
-		cfg.Log = slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn}))
-	}
 	j, err := Open(t.Context(), cfg)
 	if err != nil {
 		t.Fatalf("Open = %v", err)

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -44,6 +45,8 @@ type store struct {
 	last   uint64 // place of the last message known to be stored
 
 	timeout time.Duration // for one answer
+	blocks  string        // the folder of the block files
+	named   time.Time     // when a name in it changed that is known to be durable
 
 	// broken ends at the server's first write error, with that error as its cause.
 	// The server tells it only to its log, answers nobody from then on, and does
@@ -67,14 +70,17 @@ var errNoStream = errors.New("the store has entries but its description (meta.in
 // openStore starts the server on a folder and opens the stream, which it makes
 // when the folder is new.
 func openStore(ctx context.Context, cfg storeConfig) (*store, error) {
+	if err := makeDir(cfg.dir); err != nil {
+		return nil, fmt.Errorf("store folder: %w", err)
+	}
 	srv, err := server.NewServer(options(cfg))
 	if err != nil {
 		return nil, fmt.Errorf("start the store: %w", err)
 	}
-	s := &store{srv: srv, timeout: cfg.timeout}
+	s := &store{srv: srv, timeout: cfg.timeout, blocks: filepath.Join(streamDir(cfg.dir), "msgs")}
 	s.broken, s.fault = context.WithCancelCause(context.Background())
 	srv.SetLogger(&serverLog{cfg.log, s.fault}, false, false)
-	hadStream := exists(filepath.Join(cfg.dir, "jetstream", "$G", "streams", streamName))
+	hadStream := exists(streamDir(cfg.dir))
 	srv.Start()
 	if !srv.ReadyForConnections(startWithin) || !srv.JetStreamEnabled() {
 		s.close()
@@ -169,7 +175,23 @@ func (s *store) put(ctx context.Context, ms []message) error {
 		return fmt.Errorf("the store confirmed place %d, want %d", last, want)
 	}
 	s.last = last
-	return nil
+	return s.keepNames()
+}
+
+// keepNames makes the name of a new block file durable. The server flushes the file
+// when it makes it, but not its folder.
+func (s *store) keepNames() error {
+	info, err := os.Stat(s.blocks)
+	if err != nil || info.ModTime().Equal(s.named) {
+		return err
+	}
+	s.named = info.ModTime()
+	return syncDir(s.blocks)
+}
+
+// streamDir is where the server keeps the stream.
+func streamDir(dir string) string {
+	return filepath.Join(dir, "jetstream", "$G", "streams", streamName)
 }
 
 // publish sends one message, or several as one atomic batch, and returns the place
