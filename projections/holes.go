@@ -11,7 +11,6 @@ import (
 // Holes are the openings made into the tank: drilled holes and opened outlets.
 type Holes struct {
 	All   []Hole
-	Gear  []Gear
 	Notes []Note
 
 	at map[string]int // in All
@@ -36,15 +35,6 @@ type Hole struct {
 	Check       string `json:"plug_check,omitempty"`
 }
 
-// Gear is the drill and the pump as they were reported ready.
-type Gear struct {
-	At         Moment `json:"at"`
-	Drill      string `json:"drill,omitempty"`
-	Pump       string `json:"pump,omitempty"`
-	Hoses      string `json:"hoses,omitempty"`
-	Compressor Figure `json:"compressor"` // psi
-}
-
 // Apply folds one live entry.
 func (h *Holes) Apply(e *events.Entry) {
 	switch k := e.Payload.(type) {
@@ -63,8 +53,6 @@ func (h *Holes) Apply(e *events.Entry) {
 		}
 	case kinds.HolePlugged:
 		h.plugged(e, k)
-	case kinds.GearReady:
-		h.Gear = append(h.Gear, Gear{MomentOf(e), k.Drill, k.Pump, k.Hoses, FigureOf(k.Compressor, "", e.Seq)})
 	}
 }
 

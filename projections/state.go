@@ -25,6 +25,7 @@ type State struct {
 	Grounding      []EarthPath      `json:"grounding"`
 	Rods           []Rod            `json:"rods"`
 	Stops          []Stop           `json:"stops"`
+	Gates          []Gate           `json:"gates"`
 	Zones          ZonesState       `json:"zones"`
 	Weather        []WeatherRead    `json:"weather"`
 	Command        CommandState     `json:"command"`
@@ -38,7 +39,6 @@ type State struct {
 	Volume         VolumeState      `json:"volume"`
 	Trucks         []Truck          `json:"trucks"`
 	Holes          []Hole           `json:"holes"`
-	Tools          []Gear           `json:"tools"`
 	Foam           FoamState        `json:"foam"`
 	Custody        CustodyState     `json:"custody"`
 	Environment    EnvironmentState `json:"environment"`
@@ -93,7 +93,7 @@ func (inc *Incident) State() State {
 		People: inc.People.List(now), Accountability: inc.accountability(),
 		Air: inc.Air.List(), Instruments: list(inc.Air.Checks),
 		Grounding: inc.Grounding.List(), Rods: list(inc.Grounding.Rods),
-		Stops: list(inc.Stops.List(now)),
+		Stops: list(inc.Stops.List(now)), Gates: inc.Gates(),
 		Zones: ZonesState{
 			list(inc.Zones.Sets), list(inc.Zones.Isolations), list(inc.Zones.Closures(now)), list(inc.Zones.People(now)),
 		},
@@ -104,7 +104,7 @@ func (inc *Incident) State() State {
 		Decisions: list(inc.Decisions.Made), Orders: list(inc.Decisions.Orders), Actions: list(inc.Decisions.Actions),
 		Notifications: inc.Notifications.List(inc.Phases.at[atCrash], now),
 		Resources:     inc.Resources.List(now), Gear: list(inc.Resources.Gear), Costs: list(inc.Resources.Costs),
-		Volume: inc.Volume.State(now), Trucks: inc.Trucks.List(), Holes: inc.Holes.List(), Tools: list(inc.Holes.Gear),
+		Volume: inc.Volume.State(now), Trucks: inc.Trucks.List(), Holes: inc.Holes.List(),
 		Foam: inc.Foam.State(now), Custody: inc.Custody.State(), Environment: inc.Environment.State(),
 		Due: []struct{}{}, Findings: []struct{}{},
 		Quality: inc.Quality.Report(now), Notes: inc.AllNotes(),

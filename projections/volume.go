@@ -27,6 +27,7 @@ type Volume struct {
 	Losses    Losses
 	Labs      []Lab
 	Capacity  Figure // of the tank, gal
+	Saddle    Figure // fuel in the tractor's own tanks, gal; in no balance
 	Notes     []Note
 
 	mishap       Moment
@@ -74,6 +75,13 @@ func (v *Volume) Apply(e *events.Entry) {
 		}
 		if k.Capacity.Said() {
 			v.Capacity = FigureOf(k.Capacity, "", e.Seq)
+		}
+	case kinds.DamageFound:
+		if k.Capacity.Said() {
+			v.Capacity = FigureOf(k.Capacity, "from the plate", e.Seq)
+		}
+		if k.SaddleFuel.Said() {
+			v.Saddle = FigureOf(k.SaddleFuel, "as said", e.Seq)
 		}
 	case kinds.HoleDrilled, kinds.OutletOpened, kinds.LiftBegun:
 		v.work(e)

@@ -12,8 +12,10 @@ import (
 // are in one basis: net gallons at 60 °F where the load can be reduced, else gross.
 type VolumeState struct {
 	Basis       string `json:"basis"`
-	Load        Figure `json:"load"`      // before any drop
-	Delivered   Figure `json:"delivered"` // before the mishap
+	Capacity    Figure `json:"capacity"`    // of the tank
+	Saddle      Figure `json:"saddle_fuel"` // in the tractor's own tanks; in no balance
+	Load        Figure `json:"load"`        // before any drop
+	Delivered   Figure `json:"delivered"`   // before the mishap
 	Transferred Figure `json:"transferred"`
 	Released    Figure `json:"released"`
 	Recovered   Figure `json:"recovered"`
@@ -65,7 +67,7 @@ type SetAside struct {
 func (v *Volume) State(now time.Time) VolumeState {
 	k := v.ledger(now)
 	s := VolumeState{
-		Basis: k.basis(), Balances: k.balances(), Receivers: list(k.receivers), Leaks: list(k.leaks), Doubts: list(v.Doubts),
+		Basis: k.basis(), Capacity: known(v.Capacity, "capacity of the tank"), Saddle: known(v.Saddle, "fuel in the saddle tanks"), Balances: k.balances(), Receivers: list(k.receivers), Leaks: list(k.leaks), Doubts: list(v.Doubts),
 		Tickets: k.weighed(), Labs: list(v.Labs), Statements: v.Load.listed(), Losses: v.Losses.listed(), Remaining: k.remaining(every), SetAside: []SetAside{},
 		Evaporated: Lacking(k.unit(), "no entry says how much evaporated"), Legs: []LegState{}, Compartments: []CompartmentState{},
 	}
@@ -89,6 +91,14 @@ func (v *Volume) State(now time.Time) VolumeState {
 	}
 	s.Notes = list(append(append([]Note{}, v.Notes...), k.oddities(&s)...))
 	return s
+}
+
+// known is a figure, or says that it was not recorded.
+func known(f Figure, what string) Figure {
+	if !f.Known {
+		return Lacking("gal", what)
+	}
+	return f
 }
 
 // orLacking turns a figure that nothing was recorded for into an unknown one.

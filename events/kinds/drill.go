@@ -161,7 +161,7 @@ var drillKinds = []*events.Type{
 			return sentence("Hole plugged", listed("", e.Hole), say("by", e.By), say("check:", e.Check))
 		},
 		Example: HolePlugged{Hole: []string{"C4-L"}, By: "tapered wood and putty"},
-		Feeds:   []string{"holes"},
+		Feeds:   []string{"holes", "volume"},
 	}),
 	events.Declare(events.Spec[OutletOpened]{
 		Version: 1, Title: "Outlet opened", Family: "drilling",

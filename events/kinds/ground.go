@@ -90,7 +90,7 @@ var groundKinds = []*events.Type{
 				say("fix:", e.Fix), say("by", e.Method), say("on meter", e.Meter), say("calibrated", e.Calibrated))
 		},
 		Example: ResistanceRead{Path: "bond", Resistance: Of[Ohms](0.7), Limit: Of[Ohms](10), Result: "good", Fix: "paint scraped clamp moved", From: "tank shell", To: "R2"},
-		Feeds:   []string{"grounding", "phases"},
+		Feeds:   []string{"grounding", "phases", "trucks"},
 	}),
 	events.Declare(events.Spec[BondMade]{
 		Version: 1, Title: "Bond", Family: "grounding",

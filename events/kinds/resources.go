@@ -172,7 +172,7 @@ var resourceKinds = []*events.Type{
 			return sentence("Lift begun", with("", e.Straps, "straps"), with("", e.Wreckers, "wreckers"), with("", e.Cranes, "cranes"), say("plugs", e.Plugs), e.Method, say("led by", e.LedBy))
 		},
 		Example: LiftBegun{Straps: Of[Count](4), Wreckers: Of[Count](2), Plugs: "checked"},
-		Feeds:   []string{"phases"},
+		Feeds:   []string{"phases", "volume"},
 	}),
 	events.Declare(events.Spec[OnWheels]{
 		Version: 1, Title: "On wheels", Family: "resources",

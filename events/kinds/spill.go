@@ -135,7 +135,7 @@ var spillKinds = []*events.Type{
 				say("bulkheads and baffles:", e.Bulkheads), with("capacity", e.Capacity), with("", e.Compartments, "compartments"), say("last tested", e.Tested))
 		},
 		Example: DamageFound{C: events.KeyedTexts{{Key: "C4", Value: "dome gasket torn"}, {Key: "C5", Value: "crease weeping"}}, CValve: events.KeyedTexts{{Key: "C3_valve", Value: "jammed"}}, Voids: "dry"},
-		Feeds:   []string{"volume", "holes"},
+		Feeds:   []string{"volume"},
 	}),
 	events.Declare(events.Spec[FireSeen]{
 		Version: 1, Title: "Fire", Family: "leak",
@@ -151,6 +151,6 @@ var spillKinds = []*events.Type{
 			return sentence("Fire", e.State, say("burning:", e.What), say("by", e.By), say("cause:", e.Cause))
 		},
 		Example: FireSeen{State: "out", What: "grass on the shoulder", By: "engine line"},
-		Feeds:   []string{"phases"},
+		Feeds:   []string{"phases", "volume"},
 	}),
 }

@@ -73,7 +73,7 @@ var truckKinds = []*events.Type{
 				say("for", e.Product), e.Type, say("specification", e.Spec), say("order", e.Order))
 		},
 		Example: TruckOrdered{Truck: "R3", Holes: events.KeyedAmounts[Gallons]{{Key: "A", Value: Of[Gallons](1000)}, {Key: "B", Value: Of[Gallons](900)}}, ETA: "02:00"},
-		Feeds:   []string{"trucks", "resources"},
+		Feeds:   []string{"trucks", "resources", "volume"},
 	}),
 	events.Declare(events.Spec[ETAChanged]{
 		Version: 1, Title: "ETA changed", Family: "trucks",
@@ -116,6 +116,6 @@ var truckKinds = []*events.Type{
 				say("bonded:", e.Bonded), say("driver:", e.Driver), say("permit", e.Permit), say("accepted:", e.Accepted))
 		},
 		Example: TruckChecked{Truck: "R2", LastLoad: "diesel", Drained: "yes", Vents: "good"},
-		Feeds:   []string{"trucks"},
+		Feeds:   []string{"trucks", "volume"},
 	}),
 }
