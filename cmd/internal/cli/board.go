@@ -130,19 +130,41 @@ func (b *board) people() {
 	b.table(g)
 }
 
-// air lists the newest reading of each quantity at each place, and the highest.
+// air lists the newest reading of each quantity at each place, and the worst where
+// it was worse. For oxygen the least is the worst.
 func (b *board) air() {
-	g := grid{title: "AIR", heads: []string{"place", "", "last", "at", "highest", "readings", "over"}, right: []int{2, 4, 5, 6}}
+	g := grid{title: "AIR", heads: []string{"place", "at", "last read", "worst"}}
+	places := map[string]int{}
 	for _, a := range b.s.Air {
-		n := len(a.Readings)
-		if n == 0 {
+		if len(a.Readings) == 0 {
 			continue
 		}
-		last := a.Readings[n-1]
-		g.add(a.Place, a.Quantity, unitText(value(last.Value), last.Value.Unit), b.clock(last.At), value(a.Max), fmt.Sprint(n), fmt.Sprint(a.Over))
+		last, worst := a.Readings[len(a.Readings)-1], a.Max
+		if a.Quantity == "O2" {
+			worst = a.Min
+		}
+		row, known := places[a.Place]
+		if !known {
+			row = len(g.rows)
+			places[a.Place] = row
+			g.add(a.Place, b.clock(last.At), "", "")
+		}
+		cells := g.rows[row]
+		cells[2] = joined(cells[2], a.Quantity+" "+amount(last.Value))
+		if at := b.clock(last.At); at != cells[1] {
+			cells[2] += " (" + at + ")"
+		}
+		if worst.Value != last.Value.Value {
+			cells[3] = joined(cells[3], a.Quantity+" "+amount(worst))
+		}
 	}
 	b.table(g)
 }
+
+func joined(list, more string) string { return strings.TrimPrefix(list+", "+more, ", ") }
+
+// amount writes the best value of a figure with its unit.
+func amount(f projections.Figure) string { return unitText(value(f), f.Unit) }
 
 // earth lists the paths to earth and the bonds with their newest reading.
 func (b *board) earth() {

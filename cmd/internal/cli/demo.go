@@ -162,7 +162,8 @@ func (a *App) stood(inc *incident, at time.Time) string {
 	if n := len(s.Accountability.In); n > 0 {
 		in = "in: " + strings.Join(s.Accountability.In, " ")
 	}
-	return fmt.Sprintf("  %s  %3d entries   %s", at.Format("2 Jan 15:04"), s.Entries, in)
+	return fmt.Sprintf("  %s  %3d entries  out %10s of %s gal  foam %d times  %s", at.Format("2 Jan 15:04"), s.Entries,
+		value(s.Volume.Transferred), value(s.Volume.Load), len(s.Foam.Applications), in)
 }
 
 // closing checks the log and says where everything is, and how to look at it as it

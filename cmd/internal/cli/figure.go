@@ -70,7 +70,7 @@ func figure(f projections.Figure) string {
 		if len(f.Missing) == 0 {
 			return notRecorded
 		}
-		return "not computable, missing: " + strings.Join(f.Missing, ", ")
+		return "not known: " + strings.Join(f.Missing, ", ")
 	}
 	text := digits(f.Value)
 	if f.U > 0 {
@@ -91,6 +91,14 @@ func between(f projections.Figure) string {
 		return "at least " + digits(f.Low)
 	}
 	return digits(f.Low) + " to " + digits(f.High)
+}
+
+// edge writes one bound of a figure, unknown where there is none.
+func edge(v float64) string {
+	if math.IsInf(v, 0) {
+		return unknown
+	}
+	return digits(v)
 }
 
 func unitText(number, unit string) string {

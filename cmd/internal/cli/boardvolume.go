@@ -1,0 +1,189 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+
+	"tankside/projections"
+)
+
+// product says where the product is, in the basis that the log allows.
+func (b *board) product() {
+	v := b.s.Volume
+	b.printf("\nPRODUCT, %s\n", v.Basis)
+	for _, line := range []struct {
+		name string
+		f    projections.Figure
+	}{
+		{"load", v.Load},
+		{"delivered before", v.Delivered},
+		{"transferred", v.Transferred},
+		{"released", v.Released},
+		{"recovered", v.Recovered},
+		{"left in the tank, dipped", v.Remaining},
+		{"left over", v.LeftOver},
+		{"unaccounted", v.Unaccounted},
+	} {
+		b.printf("  %-26s %s\n", line.name, figure(line.f))
+	}
+	if v.Verdict != "" {
+		b.printf("  %s\n", v.Verdict)
+	}
+	for _, s := range v.SetAside {
+		b.printf("  set aside: %s, %s: %s\n", s.What, figure(s.Gross.Figure), s.Why)
+	}
+	for _, c := range v.Conflicts {
+		b.conflict(c)
+	}
+}
+
+// conflict says who says what, and whether it is settled.
+func (b *board) conflict(c projections.Conflict) {
+	var sides []string
+	for _, s := range c.Sides {
+		sides = append(sides, fmt.Sprintf("%s says %s", s.By, s.Says))
+	}
+	state := "open"
+	if !c.Settled.IsZero() {
+		state = "settled " + b.clock(c.Settled) + ", " + c.By
+	}
+	b.printf("  %s, %s: %s; %s\n", c.About, c.What, strings.Join(sides, ", "), state)
+}
+
+// compartments lists the holds of the tank.
+func (b *board) compartments() {
+	g := grid{title: "COMPARTMENTS", heads: []string{"", "product", "state", "since", "load", "out", "released", "dip", "aboard"}, right: []int{4, 5, 6, 7, 8}}
+	for _, c := range b.s.Volume.Compartments {
+		g.add(c.ID, c.Product, c.State, b.clock(c.Since), value(c.Load), value(c.Transferred), value(c.Released), value(c.Dip), value(c.Aboard))
+	}
+	b.table(g)
+}
+
+// legs lists the transfers, each by the measurement that counts for now.
+func (b *board) legs() {
+	g := grid{title: "TRANSFERS", heads: []string{"leg", "from", "to", "", "start", "stop", "gross gal", "net gal", "gpm", "by"}, right: []int{6, 7, 8}}
+	for _, l := range b.s.Volume.Legs {
+		state := "done"
+		if l.Stop.IsZero() {
+			state = "RUNNING"
+		}
+		g.add(l.ID, l.From, l.To, state, b.clock(l.Start), b.clock(l.Stop), value(l.Gross.Figure), value(l.Net.Figure), value(l.Rate), counting(l.Measured))
+	}
+	b.table(g)
+}
+
+// counting names the measurement that counts for now.
+func counting(ms []projections.Measurement) string {
+	for _, m := range ms {
+		if m.Counts {
+			return m.Method
+		}
+	}
+	return unknown
+}
+
+// receivers lists the holds that took liquid in, with every measurement of each.
+func (b *board) receivers() {
+	g := grid{title: "IN THE TRUCKS", heads: []string{"", "product", "net gal", "room", "water", "each way to measure it, net gal"}, right: []int{2, 3, 4}}
+	for _, r := range b.s.Volume.Receivers {
+		var ways []string
+		for _, m := range r.Measured {
+			if !m.Net.Known {
+				continue
+			}
+			text := m.Method + " " + value(m.Net.Figure)
+			if m.SetAside != "" {
+				text += " (set aside)"
+			}
+			ways = append(ways, text)
+		}
+		g.add(r.ID, r.Product, value(r.Net.Figure), value(r.Room), value(r.Water.Figure), strings.Join(ways, ", "))
+	}
+	b.table(g)
+}
+
+// balances prints each balance, term by term.
+func (b *board) balances() {
+	for _, bal := range b.s.Volume.Balances {
+		g := grid{title: strings.ToUpper("balance of "+bal.Of) + ", " + bal.Product + ", " + bal.Basis,
+			heads: []string{"", "", "best", "low", "high", "", "by"}, right: []int{2, 3, 4}}
+		for _, t := range bal.Terms {
+			sign := "+"
+			if t.Sign < 0 {
+				sign = "-"
+			}
+			g.add(term(sign, t.Name, t.Figure)...)
+		}
+		g.add(term("=", "unaccounted", bal.Unaccounted)...)
+		b.table(g)
+		b.printf("  %s\n", bal.Verdict)
+		if len(bal.NotRecorded) > 0 {
+			b.printf("  %s, taken as none: %s\n", notRecorded, strings.Join(bal.NotRecorded, ", "))
+		}
+	}
+}
+
+// term is the row of one figure of a balance.
+func term(sign, name string, f projections.Figure) []string {
+	why := f.Method
+	if !f.Known {
+		why = "missing: " + strings.Join(f.Missing, ", ")
+	}
+	doubt := ""
+	if f.U > 0 {
+		doubt = "± " + digits(f.U)
+	}
+	return []string{sign, name, value(f), edge(f.Low), edge(f.High), doubt, why}
+}
+
+// foam says how much was applied and when it was last.
+func (b *board) foam() {
+	f := b.s.Foam
+	if len(f.Applications) == 0 {
+		b.printf("\nFOAM: %s\n", notRecorded)
+		return
+	}
+	last := f.Applications[len(f.Applications)-1]
+	b.printf("\nFOAM  %d applications, %s solution, %s concentrate; last %s at %s\n",
+		len(f.Applications), figure(f.Solution), figure(f.Concentrate), b.clock(last.At), orElse(last.Place, "a place not said"))
+}
+
+// holes says which openings are plugged; of the others it is not recorded.
+func (b *board) holes() {
+	if len(b.s.Holes) == 0 {
+		b.printf("\nHOLES: %s\n", notRecorded)
+		return
+	}
+	var plugged, others []string
+	for _, h := range b.s.Holes {
+		if h.Plugged.IsZero() {
+			others = append(others, h.ID)
+		} else {
+			plugged = append(plugged, h.ID+" at "+b.clock(h.Plugged))
+		}
+	}
+	b.printf("\nHOLES  %d; plugged: %s; plugging not recorded: %s\n", len(b.s.Holes), listed(plugged), listed(others))
+}
+
+// listed joins names; an empty list is "none".
+func listed(names []string) string { return orElse(strings.Join(names, ", "), "none") }
+
+// trucks lists the trucks that were ordered or came.
+func (b *board) trucks() {
+	g := grid{title: "TRUCKS", heads: []string{"", "from", "usable", "promised", "arrived", "late, min", "bonds", "loading", "gone", "weighed"}, right: []int{2, 5, 6}}
+	for _, t := range b.s.Trucks {
+		var promised []string
+		for _, e := range t.ETAs {
+			promised = append(promised, b.clock(e.For))
+		}
+		loading, weighed := unknown, unknown
+		if n := len(t.Loading); n > 0 {
+			loading = b.clock(t.Loading[0].Start) + " to " + b.clock(t.Loading[n-1].End)
+		}
+		if n := len(t.Weighed); n > 0 {
+			weighed = b.clock(t.Weighed[n-1])
+		}
+		g.add(t.Name, t.Supplier, value(t.Usable), strings.Join(promised, ", "), b.clock(t.Arrived), value(t.Late), fmt.Sprint(len(t.Bonds)), loading, b.clock(t.Gone), weighed)
+	}
+	b.table(g)
+}
