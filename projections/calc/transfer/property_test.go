@@ -9,7 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	. "tankside/events/quantity"
+	"tankside/events/quantity"
 )
 
 // healthy draws a leg whose pump keeps its volume per stroke within 10 % and
@@ -19,14 +19,14 @@ func healthy(t *rapid.T) []Reading {
 	counted := rapid.Bool().Draw(t, "strokes counted")
 	at, total := 0.0, rapid.Float64Range(0, 5000).Draw(t, "start")
 	strokes := rapid.Float64Range(60, 100).Draw(t, "strokes")
-	out := []Reading{{0, Gallons(math.Round(total)), PerMinute(Unread), PSI(Unread)}}
+	out := []Reading{{0, quantity.Gallons(math.Round(total)), quantity.PerMinute(Unread), quantity.PSI(Unread)}}
 	for range rapid.IntRange(2, 8).Draw(t, "intervals") {
 		minutes := rapid.Float64Range(3, 20).Draw(t, "minutes")
 		total += minutes * strokes * perStroke * rapid.Float64Range(0.95, 1.05).Draw(t, "health")
 		at += minutes
-		r := Reading{Minutes(at), Gallons(math.Round(total)), PerMinute(Unread), PSI(Unread)}
+		r := Reading{quantity.Minutes(at), quantity.Gallons(math.Round(total)), quantity.PerMinute(Unread), quantity.PSI(Unread)}
 		if counted {
-			r.Strokes = PerMinute(strokes)
+			r.Strokes = quantity.PerMinute(strokes)
 		}
 		out = append(out, r)
 	}
@@ -51,10 +51,10 @@ func TestStandingMeterIsSeen(t *testing.T) {
 		leg := healthy(t)
 		stop := rapid.IntRange(2, len(leg)-1).Draw(t, "stop")
 		lost := leg[stop].Total - leg[stop-1].Total
-		more := Minutes(0)
+		more := quantity.Minutes(0)
 		if d := leg[stop].At - leg[stop-1].At; d < 10 { // stretch it, the pump going on as before
 			more = 10 - d
-			lost *= Gallons(10 / d)
+			lost *= quantity.Gallons(10 / d)
 		}
 		counted := leg[stop].Total - leg[stop-1].Total
 		for i := stop; i < len(leg); i++ {
@@ -78,7 +78,7 @@ func TestNothingLaterIsKnown(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		leg := healthy(t)
 		for i := range leg {
-			leg[i].Total += Gallons(rapid.SampledFrom([]float64{0, 0, 0, -700, 3000}).Draw(t, "slip"))
+			leg[i].Total += quantity.Gallons(rapid.SampledFrom([]float64{0, 0, 0, -700, 3000}).Draw(t, "slip"))
 		}
 		all := Intervals(leg, Unknown, Usual)
 		cut := rapid.IntRange(0, len(leg)).Draw(t, "cut")
@@ -99,9 +99,9 @@ func known(v Interval) Interval {
 		}
 		return x
 	}
-	v.PerStroke, v.Missing = Gallons(plain(float64(v.PerStroke))), Gallons(plain(float64(v.Missing)))
-	v.Expected, v.Rate = GallonsPerMinute(plain(float64(v.Expected))), GallonsPerMinute(plain(float64(v.Rate)))
-	v.strokes, v.air = PerMinute(plain(float64(v.strokes))), PSI(plain(float64(v.air)))
+	v.PerStroke, v.Missing = quantity.Gallons(plain(float64(v.PerStroke))), quantity.Gallons(plain(float64(v.Missing)))
+	v.Expected, v.Rate = quantity.GallonsPerMinute(plain(float64(v.Expected))), quantity.GallonsPerMinute(plain(float64(v.Rate)))
+	v.strokes, v.air = quantity.PerMinute(plain(float64(v.strokes))), quantity.PSI(plain(float64(v.air)))
 	return v
 }
 
@@ -115,7 +115,7 @@ func TestEverySlipIsFound(t *testing.T) {
 		slipped := map[Slip]float64{DigitTooMany: meant * 10, DigitTooFew: meant / 10}
 		switch kind {
 		case Volume:
-			slipped[LitresAsGallons], slipped[GallonsAsLitres] = meant*LitresPerGallon, meant/LitresPerGallon
+			slipped[LitresAsGallons], slipped[GallonsAsLitres] = meant*quantity.LitresPerGallon, meant/quantity.LitresPerGallon
 		case Pressure:
 			slipped[BarAsPSI], slipped[PSIAsBar] = meant/psiPerBar, meant*psiPerBar
 		case Temperature:

@@ -3,7 +3,7 @@ package transfer
 import (
 	"math"
 
-	. "tankside/events/quantity"
+	"tankside/events/quantity"
 )
 
 // RateAtAir scales the rate of an air-driven diaphragm pump from one air pressure
@@ -14,11 +14,11 @@ import (
 // Pressures are gauge and above 0; otherwise the result is NaN. It is a fit for
 // 40 to 100 psi and carries a standard error of about 15 % (from memory, pump
 // makers' curves; no published formula).
-func RateAtAir(rate GallonsPerMinute, from, to PSI) GallonsPerMinute {
+func RateAtAir(rate quantity.GallonsPerMinute, from, to quantity.PSI) quantity.GallonsPerMinute {
 	if !(from > 0 && to > 0) {
-		return GallonsPerMinute(Unread)
+		return quantity.GallonsPerMinute(Unread)
 	}
-	return rate * GallonsPerMinute(math.Sqrt(float64(to)/float64(from)))
+	return rate * quantity.GallonsPerMinute(math.Sqrt(float64(to)/float64(from)))
 }
 
 // StrokeVolume is the volume of so many strokes and its standard error:
@@ -29,7 +29,7 @@ func RateAtAir(rate GallonsPerMinute, from, to PSI) GallonsPerMinute {
 // whether strokes or cycles were counted: a cycle is two strokes.
 //
 // Source: JCGM 100 (GUM), 5.1.2, errors taken as independent.
-func StrokeVolume(strokes, strokesSD float64, perStroke, perStrokeSD Gallons) (volume, sd Gallons) {
+func StrokeVolume(strokes, strokesSD float64, perStroke, perStrokeSD quantity.Gallons) (volume, sd quantity.Gallons) {
 	d, ud := float64(perStroke), float64(perStrokeSD)
-	return Gallons(strokes * d), Gallons(math.Hypot(d*strokesSD, strokes*ud))
+	return quantity.Gallons(strokes * d), quantity.Gallons(math.Hypot(d*strokesSD, strokes*ud))
 }

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strconv"
 
-	. "tankside/events/quantity"
+	"tankside/events/quantity"
 )
 
 // Slip is a way in which a number goes wrong between the gauge and the log.
@@ -74,8 +74,8 @@ var undo = map[Kind][]struct {
 	meant func(logged float64) float64
 }{
 	Volume: {
-		{LitresAsGallons, func(v float64) float64 { return v / LitresPerGallon }},
-		{GallonsAsLitres, func(v float64) float64 { return v * LitresPerGallon }},
+		{LitresAsGallons, func(v float64) float64 { return v / quantity.LitresPerGallon }},
+		{GallonsAsLitres, func(v float64) float64 { return v * quantity.LitresPerGallon }},
 	},
 	Pressure: {
 		{BarAsPSI, func(v float64) float64 { return v * psiPerBar }},
@@ -139,7 +139,7 @@ func swaps(v float64) (out []float64) {
 
 // lowered lists what may make a register show less than before. Where the number
 // of its digits is not known, the fewest that could show first are taken.
-func lowered(first, last Gallons, digits int, fits Range) []Suspect {
+func lowered(first, last quantity.Gallons, digits int, fits Range) []Suspect {
 	if !(first >= 0 && last >= 0) || math.IsInf(float64(first), 0) {
 		return nil // a register shows no number below zero
 	}

@@ -12,7 +12,7 @@ import (
 	"math"
 	"slices"
 
-	. "tankside/events/quantity"
+	"tankside/events/quantity"
 )
 
 // Unread stands for a value that nobody read. It is NaN, never zero.
@@ -20,31 +20,31 @@ var Unread = math.NaN()
 
 // Reading is one look at the register of a leg's meter.
 type Reading struct {
-	At      Minutes   // since any moment, the same for all readings of the leg
-	Total   Gallons   // what the register shows, gross
-	Strokes PerMinute // of the pump; Unread where not said
-	Air     PSI       // driving the pump; Unread where not said
+	At      quantity.Minutes   // since any moment, the same for all readings of the leg
+	Total   quantity.Gallons   // what the register shows, gross
+	Strokes quantity.PerMinute // of the pump; Unread where not said
+	Air     quantity.PSI       // driving the pump; Unread where not said
 }
 
 // Pump is what is known of pump and meter from elsewhere: an earlier leg, a drum
 // that was filled. What is not known is Unread.
 type Pump struct {
-	Rate      GallonsPerMinute
-	Air       PSI     // at which it ran at Rate
-	PerStroke Gallons // moved by one stroke
-	Digits    int     // of the register, whole gallons; 0 when not known
+	Rate      quantity.GallonsPerMinute
+	Air       quantity.PSI     // at which it ran at Rate
+	PerStroke quantity.Gallons // moved by one stroke
+	Digits    int              // of the register, whole gallons; 0 when not known
 }
 
 // Unknown is a pump of which nothing is known yet.
-var Unknown = Pump{Rate: GallonsPerMinute(Unread), Air: PSI(Unread), PerStroke: Gallons(Unread)}
+var Unknown = Pump{Rate: quantity.GallonsPerMinute(Unread), Air: quantity.PSI(Unread), PerStroke: quantity.Gallons(Unread)}
 
 // Limits say how far an interval may lie from what is expected. All are our
 // judgement, common practice without a source.
 type Limits struct {
-	Low, High             float64 // share of the expected rate
-	StrokeLow, StrokeHigh float64 // share of it where strokes were counted
-	Clock                 Minutes // how far the length of an interval may be off
-	Register              Gallons // how far the difference of two readings may be off
+	Low, High             float64          // share of the expected rate
+	StrokeLow, StrokeHigh float64          // share of it where strokes were counted
+	Clock                 quantity.Minutes // how far the length of an interval may be off
+	Register              quantity.Gallons // how far the difference of two readings may be off
 }
 
 // Usual are the limits of Intervals for readings called over a radio to the minute.
@@ -88,20 +88,20 @@ func (v Verdict) String() string {
 // Interval is what happened between two readings that follow each other.
 type Interval struct {
 	From, To  int // places of the readings
-	Minutes   Minutes
-	Moved     Gallons          // later reading less the earlier; may be below zero
-	Rate      GallonsPerMinute // NaN without time between the readings
-	PerStroke Gallons          // NaN where strokes were not said
+	Minutes   quantity.Minutes
+	Moved     quantity.Gallons          // later reading less the earlier; may be below zero
+	Rate      quantity.GallonsPerMinute // NaN without time between the readings
+	PerStroke quantity.Gallons          // NaN where strokes were not said
 	Basis     Basis
-	Expected  GallonsPerMinute // NaN without a basis
+	Expected  quantity.GallonsPerMinute // NaN without a basis
 	// Missing is what the pump should have moved less what the meter counted; NaN
 	// without a basis. Below zero the meter counted more.
-	Missing  Gallons
+	Missing  quantity.Gallons
 	Verdict  Verdict
 	Suspects []Suspect // slips in the later reading that would make it fit
 
-	strokes PerMinute
-	air     PSI
+	strokes quantity.PerMinute
+	air     quantity.PSI
 }
 
 // Intervals holds each interval of a leg against the intervals before it that fitted,
@@ -132,14 +132,14 @@ func between(readings []Reading, i int) Interval {
 	a, b := readings[i-1], readings[i]
 	v := Interval{
 		From: i - 1, To: i, Minutes: b.At - a.At, Moved: b.Total - a.Total,
-		Rate: GallonsPerMinute(Unread), PerStroke: Gallons(Unread),
-		Expected: GallonsPerMinute(Unread), Missing: Gallons(Unread),
+		Rate: quantity.GallonsPerMinute(Unread), PerStroke: quantity.Gallons(Unread),
+		Expected: quantity.GallonsPerMinute(Unread), Missing: quantity.Gallons(Unread),
 		strokes: mean(a.Strokes, b.Strokes), air: mean(a.Air, b.Air),
 	}
 	if v.Minutes > 0 {
-		v.Rate = GallonsPerMinute(float64(v.Moved) / float64(v.Minutes))
+		v.Rate = quantity.GallonsPerMinute(float64(v.Moved) / float64(v.Minutes))
 		if v.strokes > 0 {
-			v.PerStroke = Gallons(float64(v.Rate) / float64(v.strokes))
+			v.PerStroke = quantity.Gallons(float64(v.Rate) / float64(v.strokes))
 		}
 	}
 	return v
@@ -147,7 +147,7 @@ func between(readings []Reading, i int) Interval {
 
 // mean of what was said at the two ends of an interval; where only one end has a
 // value, that one holds for both.
-func mean[Q Quantity](a, b Q) Q {
+func mean[Q quantity.Quantity](a, b Q) Q {
 	switch {
 	case math.IsNaN(float64(a)):
 		return b
@@ -161,22 +161,22 @@ func mean[Q Quantity](a, b Q) Q {
 // counted now and before, else by its rate before, corrected for the air if that
 // was read both times.
 func (v *Interval) expect(sound []Interval, pump Pump) {
-	perStroke := median(sound, pump.PerStroke, func(s Interval) Gallons { return s.PerStroke })
-	rate := median(sound, pump.Rate, func(s Interval) GallonsPerMinute { return s.Rate })
-	air := median(sound, pump.Air, func(s Interval) PSI { return s.air })
+	perStroke := median(sound, pump.PerStroke, func(s Interval) quantity.Gallons { return s.PerStroke })
+	rate := median(sound, pump.Rate, func(s Interval) quantity.GallonsPerMinute { return s.Rate })
+	air := median(sound, pump.Air, func(s Interval) quantity.PSI { return s.air })
 	switch {
 	case v.strokes >= 0 && perStroke > 0:
-		v.Basis, v.Expected = ByStrokes, GallonsPerMinute(float64(perStroke)*float64(v.strokes))
+		v.Basis, v.Expected = ByStrokes, quantity.GallonsPerMinute(float64(perStroke)*float64(v.strokes))
 	case v.air > 0 && air > 0 && rate > 0:
 		v.Basis, v.Expected = ByAir, RateAtAir(rate, air, v.air)
 	case rate > 0:
 		v.Basis, v.Expected = ByRate, rate
 	}
-	v.Missing = Gallons(float64(v.Expected)*float64(v.Minutes)) - v.Moved
+	v.Missing = quantity.Gallons(float64(v.Expected)*float64(v.Minutes)) - v.Moved
 }
 
 // median of what the sound intervals have, or other if none has it.
-func median[Q Quantity](sound []Interval, other Q, of func(Interval) Q) Q {
+func median[Q quantity.Quantity](sound []Interval, other Q, of func(Interval) Q) Q {
 	var all []Q
 	for _, s := range sound {
 		if q := of(s); !math.IsNaN(float64(q)) {
@@ -220,9 +220,9 @@ func (l Limits) band(b Basis) (low, high float64) {
 }
 
 // slips lists what would make the later reading fit.
-func (v *Interval) slips(first, last Gallons, digits int, l Limits) []Suspect {
+func (v *Interval) slips(first, last quantity.Gallons, digits int, l Limits) []Suspect {
 	low, high := l.band(v.Basis)
-	should := Gallons(float64(v.Expected) * float64(v.Minutes))
+	should := quantity.Gallons(float64(v.Expected) * float64(v.Minutes))
 	fits := Range{
 		Low: float64(first) + low*float64(should), Best: float64(first + should), High: float64(first) + high*float64(should),
 	}

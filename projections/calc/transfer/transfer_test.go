@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	. "tankside/events/quantity"
+	"tankside/events/quantity"
 )
 
 func near(t *testing.T, what string, got, want, tol float64) {
@@ -26,15 +26,15 @@ func around(v float64) Range { return Range{v - 1, v, v + 1} }
 func TestPublished(t *testing.T) {
 	calc := map[string]func(in []float64, want float64) float64{
 		"U2": func(in []float64, _ float64) float64 {
-			v, _ := StrokeVolume(in[0], in[1], Gallons(in[2]), Gallons(in[3]))
+			v, _ := StrokeVolume(in[0], in[1], quantity.Gallons(in[2]), quantity.Gallons(in[3]))
 			return float64(v)
 		},
 		"U2u": func(in []float64, _ float64) float64 {
-			_, sd := StrokeVolume(in[0], in[1], Gallons(in[2]), Gallons(in[3]))
+			_, sd := StrokeVolume(in[0], in[1], quantity.Gallons(in[2]), quantity.Gallons(in[3]))
 			return float64(sd)
 		},
 		"P1": func(in []float64, _ float64) float64 {
-			return float64(RateAtAir(GallonsPerMinute(in[0]), PSI(in[1]), PSI(in[2])))
+			return float64(RateAtAir(quantity.GallonsPerMinute(in[0]), quantity.PSI(in[1]), quantity.PSI(in[2])))
 		},
 	}
 	for id, kind := range map[string]Kind{
@@ -91,9 +91,9 @@ func number(t *testing.T, s string) float64 {
 // leg turns minutes, totals and strokes into readings; strokes 0 is not said.
 func leg(rows ...[3]float64) (out []Reading) {
 	for _, r := range rows {
-		v := Reading{Minutes(r[0]), Gallons(r[1]), PerMinute(Unread), PSI(Unread)}
+		v := Reading{quantity.Minutes(r[0]), quantity.Gallons(r[1]), quantity.PerMinute(Unread), quantity.PSI(Unread)}
 		if r[2] > 0 {
-			v.Strokes = PerMinute(r[2])
+			v.Strokes = quantity.PerMinute(r[2])
 		}
 		out = append(out, v)
 	}
@@ -135,7 +135,7 @@ func TestSkippingMeter(t *testing.T) {
 func TestSkippingMeterWithoutStrokes(t *testing.T) {
 	bare := slices.Clone(quarryLeg3)
 	for i := range bare {
-		bare[i].Strokes = PerMinute(Unread)
+		bare[i].Strokes = quantity.PerMinute(Unread)
 	}
 	v := Intervals(bare[:3], Unknown, Usual)[1]
 	if v.Verdict != Slow || v.Basis != ByRate {
@@ -165,7 +165,7 @@ func TestHealthyLegs(t *testing.T) {
 
 func TestVerdicts(t *testing.T) {
 	pump := Pump{Rate: 50, Air: 90, PerStroke: 0.6, Digits: 4}
-	unread := PerMinute(Unread)
+	unread := quantity.PerMinute(Unread)
 	for _, tt := range []struct {
 		name    string
 		to      Reading // ten minutes after 9800 gal
@@ -180,18 +180,18 @@ func TestVerdicts(t *testing.T) {
 		{"standing pump, standing meter", Reading{10, 9800, 0, 90}, Fits, ByStrokes, nil},
 		{"less air, less rate", Reading{10, 10010, unread, 10}, Fits, ByAir, nil},
 		{"little at full air", Reading{10, 9910, unread, 90}, Slow, ByAir, nil},
-		{"no air reading", Reading{10, 10310, unread, PSI(Unread)}, Fits, ByRate, nil},
-		{"litres", Reading{10, 38989, unread, PSI(Unread)}, Fast, ByRate, []Suspect{{LitresAsGallons, 38989 / 3.785411784}}},
-		{"a digit too many", Reading{10, 103000, unread, PSI(Unread)}, Fast, ByRate, []Suspect{{DigitTooMany, 10300}}},
-		{"a digit too few", Reading{10, 1030, unread, PSI(Unread)}, Backwards, ByRate, []Suspect{{DigitTooFew, 10300}}},
-		{"rolled over", Reading{10, 300, unread, PSI(Unread)}, Backwards, ByRate, []Suspect{{RolledOver, 10300}, {Reset, 10100}}},
-		{"reset", Reading{10, 480, unread, PSI(Unread)}, Backwards, ByRate, []Suspect{{RolledOver, 10480}, {Reset, 10280}}},
-		{"too short to tell", Reading{0.8, 9900, unread, PSI(Unread)}, Fits, ByRate, nil},
-		{"no time between", Reading{0, 9900, unread, PSI(Unread)}, NotCompared, ByRate, nil},
-		{"no total", Reading{10, Gallons(Unread), unread, PSI(Unread)}, NotCompared, ByRate, nil},
+		{"no air reading", Reading{10, 10310, unread, quantity.PSI(Unread)}, Fits, ByRate, nil},
+		{"litres", Reading{10, 38989, unread, quantity.PSI(Unread)}, Fast, ByRate, []Suspect{{LitresAsGallons, 38989 / 3.785411784}}},
+		{"a digit too many", Reading{10, 103000, unread, quantity.PSI(Unread)}, Fast, ByRate, []Suspect{{DigitTooMany, 10300}}},
+		{"a digit too few", Reading{10, 1030, unread, quantity.PSI(Unread)}, Backwards, ByRate, []Suspect{{DigitTooFew, 10300}}},
+		{"rolled over", Reading{10, 300, unread, quantity.PSI(Unread)}, Backwards, ByRate, []Suspect{{RolledOver, 10300}, {Reset, 10100}}},
+		{"reset", Reading{10, 480, unread, quantity.PSI(Unread)}, Backwards, ByRate, []Suspect{{RolledOver, 10480}, {Reset, 10280}}},
+		{"too short to tell", Reading{0.8, 9900, unread, quantity.PSI(Unread)}, Fits, ByRate, nil},
+		{"no time between", Reading{0, 9900, unread, quantity.PSI(Unread)}, NotCompared, ByRate, nil},
+		{"no total", Reading{10, quantity.Gallons(Unread), unread, quantity.PSI(Unread)}, NotCompared, ByRate, nil},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			from := Reading{0, 9800, PerMinute(Unread), PSI(Unread)}
+			from := Reading{0, 9800, quantity.PerMinute(Unread), quantity.PSI(Unread)}
 			v := Intervals([]Reading{from, tt.to}, pump, Usual)[0]
 			if v.Verdict != tt.verdict || v.Basis != tt.basis || !slices.Equal(v.Suspects, tt.slips) {
 				t.Errorf("%v by %v, suspects %v; want %v by %v, %v", v.Verdict, v.Basis, v.Suspects, tt.verdict, tt.basis, tt.slips)
@@ -255,7 +255,7 @@ func TestSwaps(t *testing.T) {
 }
 
 func TestRateAtAirRefuses(t *testing.T) {
-	for _, p := range [][2]PSI{{0, 90}, {90, 0}, {-1, 90}, {90, PSI(Unread)}} {
+	for _, p := range [][2]quantity.PSI{{0, 90}, {90, 0}, {-1, 90}, {90, quantity.PSI(Unread)}} {
 		if got := RateAtAir(100, p[0], p[1]); !math.IsNaN(float64(got)) {
 			t.Errorf("RateAtAir(100, %v, %v) = %v, want none", p[0], p[1], got)
 		}
