@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 
+	"go.uber.org/goleak"
+
 	"tankside/events"
 	"tankside/events/logtest"
 )
@@ -39,7 +41,7 @@ func TestMain(m *testing.M) {
 		}
 		return
 	}
-	os.Exit(m.Run())
+	goleak.VerifyTestMain(m)
 }
 
 // groupSize is the number of entries that the child saves in one go as group g.
