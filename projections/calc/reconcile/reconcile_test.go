@@ -58,6 +58,9 @@ func TestRefused(t *testing.T) {
 		{"relation without a value", "relation r has no value at [393.2]", func(p *Problem) {
 			p.Relations = []Relation{{"r", []int{2}, func([]float64) (float64, []float64) { return nan, []float64{1} }}}
 		}},
+		{"relation without slopes", "relation r gives 0 slopes for 1 streams", func(p *Problem) {
+			p.Relations = []Relation{{"r", []int{2}, func([]float64) (float64, []float64) { return 0, nil }}}
+		}},
 		{"relation without an answer", "no answer after 50 steps", func(p *Problem) {
 			p.Relations = []Relation{{"r", []int{2}, func(v []float64) (float64, []float64) {
 				return v[0]*v[0] + 1, []float64{2 * v[0]} // never zero

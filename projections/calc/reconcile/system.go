@@ -117,6 +117,9 @@ func conditions(p *Problem, v []float64, pinned []int) ([]condition, error) {
 			at[k] = v[i]
 		}
 		f, gradient := r.At(at)
+		if len(gradient) != len(at) {
+			return nil, fmt.Errorf("reconcile: relation %s gives %d slopes for %d streams", r.Name, len(gradient), len(at))
+		}
 		row := condition{equals: -f}
 		for k, i := range r.Streams {
 			row.terms = append(row.terms, Term{i, gradient[k]})
