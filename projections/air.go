@@ -17,7 +17,7 @@ type AirReading struct {
 	Instrument string     `json:"instrument,omitempty"`
 	Stamped    *time.Time `json:"stamped,omitempty"`   // by the device, where its clock was found off
 	ClockOff   float64    `json:"clock_off,omitempty"` // s, how far that clock ran ahead
-	Limit      Figure     `json:"limit"`               // the action level then in force
+	Limit      *Figure    `json:"limit"`               // the action level then in force; null when none was ordered
 	Over       bool       `json:"over"`                // at or past it
 }
 
@@ -58,7 +58,8 @@ type Air struct {
 
 	series []*AirSeries // in the order of the first reading
 	byKey  map[airKey]*AirSeries
-	reads  []Moment // of any quantity anywhere
+	limits map[string]*Figure // by quantity, the last ordered
+	reads  []Moment           // of any quantity anywhere
 }
 
 type airKey struct{ place, quantity string }
@@ -80,16 +81,17 @@ func (a *Air) Apply(e *events.Entry) {
 }
 
 func (a *Air) read(e *events.Entry, k kinds.AirRead) {
-	a.reads = append(a.reads, MomentOf(e))
-	a.add(e, k, "LEL", FigureOf(k.LEL, "", e.Seq))
-	a.add(e, k, "O2", FigureOf(k.O2, "", e.Seq))
-	a.add(e, k, "VOC", FigureOf(k.VOC, "", e.Seq))
-	a.add(e, k, "benzene", FigureOf(k.Benzene, "", e.Seq))
-	a.add(e, k, "CO", FigureOf(k.CO, "", e.Seq))
-	a.add(e, k, "H2S", FigureOf(k.H2S, "", e.Seq))
+	at := MomentOf(e)
+	a.reads = append(a.reads, at)
+	a.add(e, at, k.Instrument, "LEL", FigureOf(k.LEL, "", at.From...))
+	a.add(e, at, k.Instrument, "O2", FigureOf(k.O2, "", at.From...))
+	a.add(e, at, k.Instrument, "VOC", FigureOf(k.VOC, "", at.From...))
+	a.add(e, at, k.Instrument, "benzene", FigureOf(k.Benzene, "", at.From...))
+	a.add(e, at, k.Instrument, "CO", FigureOf(k.CO, "", at.From...))
+	a.add(e, at, k.Instrument, "H2S", FigureOf(k.H2S, "", at.From...))
 }
 
-func (a *Air) add(e *events.Entry, k kinds.AirRead, quantity string, value Figure) {
+func (a *Air) add(e *events.Entry, at Moment, instrument, quantity string, value Figure) {
 	if !value.Known {
 		return
 	}
@@ -97,14 +99,11 @@ func (a *Air) add(e *events.Entry, k kinds.AirRead, quantity string, value Figur
 	s := a.byKey[key]
 	if s == nil {
 		s = &AirSeries{Place: e.Where, Quantity: quantity}
-		if a.byKey == nil {
-			a.byKey = map[airKey]*AirSeries{}
-		}
-		a.byKey[key] = s
+		a.byKey = setIn(a.byKey, key, s)
 		a.series = append(a.series, s)
 	}
-	r := AirReading{At: MomentOf(e), Value: value, Instrument: orElse(k.Instrument, e.Device), Limit: a.limit(quantity, value.Unit)}
-	r.Over = r.Limit.Known && past(quantity, value, r.Limit)
+	r := AirReading{At: at, Value: value, Instrument: orElse(instrument, e.Device), Limit: a.limits[quantity]}
+	r.Over = r.Limit != nil && past(quantity, value, *r.Limit)
 	if e.ClockOff != 0 {
 		r.Stamped, r.ClockOff = said(e.SaidWhen.At), e.ClockOff.Seconds()
 	}
@@ -120,15 +119,6 @@ func past(quantity string, value, limit Figure) bool {
 	return value.High >= limit.Value
 }
 
-func (a *Air) limit(quantity, unit string) Figure {
-	for _, l := range slices.Backward(a.Limits) {
-		if l.Quantity == quantity {
-			return l.Limit
-		}
-	}
-	return Lacking(unit, "no action level ordered")
-}
-
 // airUnits are the quantities an order may set a level for.
 var airUnits = []struct{ quantity, unit string }{{"LEL", "%"}, {"O2", "%"}, {"benzene", "ppm"}, {"VOC", "ppm"}, {"CO", "ppm"}, {"H2S", "ppm"}}
 
@@ -142,7 +132,9 @@ func (a *Air) rules(e *events.Entry, k kinds.OrderGiven) {
 		v, err := strconv.ParseFloat(f[2], 64)
 		for _, u := range airUnits {
 			if err == nil && f[3] == u.unit && strings.EqualFold(f[4], u.quantity) {
-				a.Limits = append(a.Limits, AirLimit{MomentOf(e), text, u.quantity, Exact(v, u.unit, "as ordered", e.Seq)})
+				l := AirLimit{MomentOf(e), text, u.quantity, Exact(v, u.unit, "as ordered", e.Seq)}
+				a.Limits = append(a.Limits, l)
+				a.limits = setIn(a.limits, u.quantity, &l.Limit)
 			}
 		}
 	}

@@ -71,11 +71,8 @@ func (d *Decisions) Apply(e *events.Entry) {
 func (d *Decisions) action(e *events.Entry, k kinds.ActionItem) {
 	i, again := d.actions[k.Observation]
 	if !again || k.Observation == "" {
-		if d.actions == nil {
-			d.actions = map[string]int{}
-		}
 		i = len(d.Actions)
-		d.actions[k.Observation] = i
+		d.actions = setIn(d.actions, k.Observation, i)
 		d.Actions = append(d.Actions, Action{At: MomentOf(e), Observation: k.Observation})
 	}
 	a := &d.Actions[i]

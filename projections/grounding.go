@@ -120,10 +120,7 @@ func (g *Grounding) path(kind, place string) *EarthPath {
 		if kind == "bond" {
 			p.Truck = truckAt(place)
 		}
-		if g.byKey == nil {
-			g.byKey = map[[2]string]*EarthPath{}
-		}
-		g.byKey[key] = p
+		g.byKey = setIn(g.byKey, key, p)
 		g.paths = append(g.paths, p)
 	}
 	return p
@@ -132,11 +129,8 @@ func (g *Grounding) path(kind, place string) *EarthPath {
 func (g *Grounding) read(e *events.Entry, k kinds.ResistanceRead) {
 	kind := orElse(k.Path, "ground")
 	limit := FigureOf(k.Limit, "as stated", e.Seq)
-	if g.limits == nil {
-		g.limits = map[string]Figure{}
-	}
 	if limit.Known {
-		g.limits[kind] = limit
+		g.limits = setIn(g.limits, kind, limit)
 	} else if last, ok := g.limits[kind]; ok {
 		limit = last.As("as stated before")
 	}

@@ -15,6 +15,15 @@ func clock(t time.Time) string {
 	return t.Format(time.TimeOnly)
 }
 
+// setIn puts a value into a map, which it makes where there is none.
+func setIn[K comparable, V any](m map[K]V, key K, v V) map[K]V {
+	if m == nil {
+		m = map[K]V{}
+	}
+	m[key] = v
+	return m
+}
+
 // natural orders names so that P2A comes before P10A: digits by their number, the
 // rest by letter.
 func natural(a, b string) int {

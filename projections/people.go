@@ -11,11 +11,11 @@ import (
 	"tankside/events/quantity"
 )
 
-// Trip is one stay of one person in the hot zone. Its start is zero when the
-// person came out without having been logged in, its end while the person is in.
-type Trip struct {
+// Crossing is one stay of one person in the hot zone as logged. Its start is zero
+// when the person came out without having been logged in, its end while the person
+// is in.
+type Crossing struct {
 	Interval
-	Minutes     Figure   `json:"minutes"`
 	Pair        string   `json:"pair,omitempty"`
 	Place       string   `json:"place,omitempty"`
 	Task        string   `json:"task,omitempty"`
@@ -25,8 +25,14 @@ type Trip struct {
 	PressureIn  Figure   `json:"pressure_in"`
 	PressureOut Figure   `json:"pressure_out"`
 	Pressures   []AirSay `json:"pressures,omitempty"`
-	AirUsed     Figure   `json:"air_used"`
-	AirRate     Figure   `json:"air_rate"`
+}
+
+// Trip is a crossing with what follows from it.
+type Trip struct {
+	Crossing
+	Minutes Figure `json:"minutes"`
+	AirUsed Figure `json:"air_used"`
+	AirRate Figure `json:"air_rate"`
 }
 
 // AirSay is a cylinder pressure told during an entry.
@@ -36,7 +42,7 @@ type AirSay struct {
 }
 
 // open reports whether the person has not come out of the trip yet.
-func (t *Trip) open() bool { return t.End.IsZero() }
+func (t *Crossing) open() bool { return t.End.IsZero() }
 
 // Person is what the log says of one person, who is named by pair and letter.
 type Person struct {
@@ -52,14 +58,16 @@ type Person struct {
 	Posts   []Post      `json:"posts,omitempty"`
 	Rehab   []RehabStay `json:"rehab,omitempty"`
 	Decon   []Decon     `json:"decon,omitempty"`
+
+	crossings []Crossing
 }
 
-// last returns the trip that began last, nil when there is none.
-func (p *Person) last() *Trip {
-	if len(p.Trips) == 0 {
+// last returns the crossing that began last, nil when there is none.
+func (p *Person) last() *Crossing {
+	if len(p.crossings) == 0 {
 		return nil
 	}
-	return &p.Trips[len(p.Trips)-1]
+	return &p.crossings[len(p.crossings)-1]
 }
 
 // People is who crossed into the hot zone and for how long, who stood by, who was
@@ -108,11 +116,8 @@ func (p *People) person(key string) *Person {
 	if got := p.persons[key]; got != nil {
 		return got
 	}
-	if p.persons == nil {
-		p.persons = map[string]*Person{}
-	}
 	got := &Person{Person: key}
-	p.persons[key] = got
+	p.persons = setIn(p.persons, key, got)
 	return got
 }
 
@@ -122,11 +127,8 @@ func (p *People) pair(name string) []string {
 	if got, ok := p.members[name]; ok {
 		return got
 	}
-	if p.members == nil {
-		p.members = map[string][]string{}
-	}
 	got := pairOf(name)
-	p.members[name] = got
+	p.members = setIn(p.members, name, got)
 	return got
 }
 
@@ -164,10 +166,11 @@ func (p *People) in(e *events.Entry, k kinds.InHot) {
 		p.note(e, "somebody went in; the entry does not say who")
 	}
 	p.breakBackup(e, who)
+	at := MomentOf(e)
 	for _, key := range who {
-		trip := Trip{
-			Interval: Interval{Start: MomentOf(e)}, Pair: k.Pair, Place: e.Where, Task: k.Task, Suit: k.Suit, Air: k.Air, Rope: k.Rope,
-			PressureIn: FigureOf(k.Pressures.Get(key), "", e.Seq), PressureOut: Lacking("psi"),
+		trip := Crossing{
+			Interval: Interval{Start: at}, Pair: k.Pair, Place: e.Where, Task: k.Task, Suit: k.Suit, Air: k.Air, Rope: k.Rope,
+			PressureIn: FigureOf(k.Pressures.Get(key), "", at.From...), PressureOut: Lacking("psi"),
 		}
 		if e.Occurred.Form == events.Span {
 			trip.End = EndOf(e)
@@ -176,7 +179,7 @@ func (p *People) in(e *events.Entry, k kinds.InHot) {
 	}
 }
 
-func (p *People) enter(e *events.Entry, person *Person, trip Trip) {
+func (p *People) enter(e *events.Entry, person *Person, trip Crossing) {
 	if last := person.last(); last != nil {
 		if last.open() {
 			p.note(e, "%s was logged in again while in since %s; the first time in stands", person.Person, clock(last.Start.Best))
@@ -189,7 +192,7 @@ func (p *People) enter(e *events.Entry, person *Person, trip Trip) {
 	if trip.open() {
 		p.open++
 	}
-	person.Trips = append(person.Trips, trip)
+	person.crossings = append(person.crossings, trip)
 }
 
 func (p *People) out(e *events.Entry, k kinds.OutHot) {
@@ -200,16 +203,17 @@ func (p *People) out(e *events.Entry, k kinds.OutHot) {
 	if len(who) == 0 {
 		p.note(e, "somebody came out; the entry does not say who")
 	}
+	at := MomentOf(e)
 	for _, key := range who {
 		person := p.person(key)
 		last := person.last()
 		if last == nil || !last.open() {
 			p.note(e, "%s came out at %s but was never logged in", key, clock(e.Time()))
-			person.Trips = append(person.Trips, Trip{Pair: k.Pair, Place: e.Where, PressureIn: Lacking("psi")})
+			person.crossings = append(person.crossings, Crossing{Pair: k.Pair, Place: e.Where, PressureIn: Lacking("psi")})
 			last = person.last()
 			p.open++
 		}
-		last.End, last.PressureOut = MomentOf(e), FigureOf(k.Pressures.Get(key), "", e.Seq)
+		last.End, last.PressureOut = at, FigureOf(k.Pressures.Get(key), "", at.From...)
 		p.open--
 	}
 }
@@ -254,11 +258,13 @@ func (p *People) List(now time.Time) []Person {
 // at returns a copy of the person with what depends on now worked out.
 func (p *Person) at(now time.Time) Person {
 	out := *p
-	out.Trips = slices.Clone(list(p.Trips))
-	out.Number = len(out.Trips)
+	out.crossings = nil
+	out.Number = len(p.crossings)
+	out.Trips = make([]Trip, out.Number)
 	var stays, used, onAir []Figure
 	for i := range out.Trips {
 		t := &out.Trips[i]
+		t.Crossing = p.crossings[i]
 		t.work(now)
 		out.In = out.In || t.open()
 		stays = append(stays, t.Minutes)
@@ -320,8 +326,8 @@ func rate(used, stay Figure) Figure {
 func (p *People) InAt(t time.Time) []string {
 	who := []string{}
 	for key, person := range p.persons {
-		for i := range person.Trips {
-			trip := &person.Trips[i]
+		for i := range person.crossings {
+			trip := &person.crossings[i]
 			if !trip.Start.IsZero() && !t.Before(trip.Start.Best) && (trip.open() || t.Before(trip.End.Best)) {
 				who = append(who, key)
 				break
@@ -337,9 +343,9 @@ func (p *People) InAt(t time.Time) []string {
 func (p *People) Occupied() []Interval {
 	var all []Interval
 	for _, person := range p.persons {
-		for i := range person.Trips {
-			if !person.Trips[i].Start.IsZero() {
-				all = append(all, person.Trips[i].Interval)
+		for i := range person.crossings {
+			if !person.crossings[i].Start.IsZero() {
+				all = append(all, person.crossings[i].Interval)
 			}
 		}
 	}

@@ -43,16 +43,13 @@ func (p *Phases) pumpOn(e *events.Entry, name string) {
 		p.note(e, "pump on for %s, which has been running since %s; the first time on stands", name, clock(p.Legs[i].Start.Best))
 		return
 	}
-	if p.running == nil {
-		p.running = map[string]int{}
-	}
 	p.Legs = append(p.Legs, PumpRun{Leg: name, Interval: Interval{Start: MomentOf(e)}})
 	if e.Occurred.Form == events.Span {
 		p.Legs[len(p.Legs)-1].End = EndOf(e)
 		p.last(atLastPumpOff, EndOf(e))
 		return
 	}
-	p.running[name] = len(p.Legs) - 1
+	p.running = setIn(p.running, name, len(p.Legs)-1)
 }
 
 func (p *Phases) pumpOff(e *events.Entry, name string) {

@@ -93,11 +93,21 @@ type Quality struct {
 
 	lines   func(events.Payload) string
 	delays  []time.Duration
-	told    []Moment
+	told    []toldAt
 	outages []int          // open, in Outages
 	doubts  []int          // open, in Doubts
 	clocks  map[string]int // device: in Clocks
 	moved   map[string]int // device: entries moved
+}
+
+// toldAt is when the post learned of an entry.
+type toldAt struct {
+	at  time.Time
+	seq events.Seq
+}
+
+func (t toldAt) moment() Moment {
+	return Moment{Best: t.at, Earliest: t.at, Latest: t.at, From: []events.Seq{t.seq}}
 }
 
 // Apply folds one entry.
@@ -138,16 +148,14 @@ func (q *Quality) envelope(e *events.Entry) {
 		q.Soft++
 	}
 	if e.ClockOff != 0 {
-		if q.moved == nil {
-			q.moved = map[string]int{}
-		}
-		q.moved[orElse(e.Device, e.ObservedBy)]++
+		device := orElse(e.Device, e.ObservedBy)
+		q.moved = setIn(q.moved, device, q.moved[device]+1)
 	}
 	known := e.KnownAt()
-	q.told = append(q.told, Moment{Best: known, Earliest: known, Latest: known, From: []events.Seq{e.Seq}})
+	q.told = append(q.told, toldAt{known, e.Seq})
 	_, puts := e.Payload.(events.Corrector) // its time is that of what it puts right
 	if form := e.Occurred.Form; !puts && form != events.Day && form != events.Before {
-		delay := known.Sub(EndOf(e).Best)
+		delay := known.Sub(endTime(e))
 		q.delays = append(q.delays, delay)
 		if delay > LateAfter {
 			q.Late = append(q.Late, Late{e.Seq, e.Payload.Kind(), Exact(delay.Minutes(), "min", "told less happened", e.Seq)})
@@ -159,6 +167,13 @@ func (q *Quality) envelope(e *events.Entry) {
 	if u, ok := e.Payload.(events.Unknown); ok {
 		q.Unknown = append(q.Unknown, Note{e.Seq, string(u.Name)})
 	}
+}
+
+func endTime(e *events.Entry) time.Time {
+	if e.Occurred.Form == events.Span {
+		return e.Occurred.To
+	}
+	return e.Time()
 }
 
 // putRight folds corrections, strikes and joins: what they did, or that they could
@@ -217,10 +232,7 @@ func (q *Quality) dropped(e *events.Entry) {
 }
 
 func (q *Quality) clock(e *events.Entry, k kinds.ClockCheck) {
-	if q.clocks == nil {
-		q.clocks = map[string]int{}
-	}
-	q.clocks[e.Where] = len(q.Clocks)
+	q.clocks = setIn(q.clocks, e.Where, len(q.Clocks))
 	q.Clocks = append(q.Clocks, ClockFound{At: MomentOf(e), Device: e.Where, Ahead: FigureOf(k.DeviceClock, "", e.Seq)})
 }
 

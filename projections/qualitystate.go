@@ -71,17 +71,19 @@ func (q *Quality) outagesAt(now time.Time) []Outage {
 func (q *Quality) SilentGaps(now time.Time) []Gap {
 	var out []Gap
 	told := slices.Clone(q.told)
-	slices.SortStableFunc(told, func(a, b Moment) int { return a.Best.Compare(b.Best) })
+	slices.SortStableFunc(told, func(a, b toldAt) int { return a.at.Compare(b.at) })
 	for i, from := range told {
-		to := Moment{}
+		end, to := now, Moment{}
 		if i+1 < len(told) {
-			to = told[i+1]
+			end, to = told[i+1].at, told[i+1].moment()
 		}
-		g := Gap{Interval: Interval{from, to}, Minutes: Elapsed(from, to, now), Limit: Exact(SilentAfter.Minutes(), "min", "common practice, no source")}
+		if end.Sub(from.at) <= SilentAfter || !q.openAt(from.at) {
+			continue
+		}
+		g := Gap{Interval: Interval{from.moment(), to}, Limit: Exact(SilentAfter.Minutes(), "min", "common practice, no source")}
+		g.Minutes = Elapsed(g.Start, g.End, now)
 		g.Over = over(g.Minutes, g.Limit)
-		if g.Over.Value > 0 && q.openAt(from.Best) {
-			out = append(out, g)
-		}
+		out = append(out, g)
 	}
 	return out
 }

@@ -105,10 +105,7 @@ func (r *Resources) get(name string) *Resource {
 		return got
 	}
 	got := &Resource{Name: name, Quantity: Lacking(""), Crew: Lacking(""), Worked: Lacking("min"), StoodBy: Lacking("min")}
-	if r.byName == nil {
-		r.byName = map[string]*Resource{}
-	}
-	r.byName[name] = got
+	r.byName = setIn(r.byName, name, got)
 	r.list = append(r.list, got)
 	return got
 }
