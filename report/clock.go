@@ -6,16 +6,17 @@ import (
 	"tankside/events"
 )
 
-// clock writes times of day in one zone, with the date where it is not that of day.
+// clock writes times of day in one zone. A time without a date falls within 24
+// hours from the given moment; any other carries its date.
 type clock struct {
 	zone *time.Location
-	day  time.Time
+	from time.Time
 }
 
-// dayOf returns noon of the day of t in the zone, to tell days apart by.
+// dayOf returns the midnight with which the day of t begins in the zone.
 func dayOf(t time.Time, zone *time.Location) time.Time {
 	y, m, d := t.In(zone).Date()
-	return time.Date(y, m, d, 12, 0, 0, 0, zone)
+	return time.Date(y, m, d, 0, 0, 0, 0, zone)
 }
 
 func (c clock) clock(t time.Time) string {
@@ -24,7 +25,7 @@ func (c clock) clock(t time.Time) string {
 	if t.Second() != 0 || t.Nanosecond() != 0 {
 		text = t.Format(time.TimeOnly)
 	}
-	if !dayOf(t, c.zone).Equal(c.day) {
+	if t.Before(c.from) || !t.Before(c.from.Add(24*time.Hour)) {
 		text += t.Format(" (2 Jan)")
 	}
 	return text

@@ -28,6 +28,14 @@ type Document struct {
 	Logs      []LogEnd       // one a log
 	Timeline  []Day
 
+	AirOf   []string // the quantities read, in the order of their first reading
+	AirRows []*AirRow
+
+	Entered          int      // people with a trip into the hot zone
+	Silent           []string // phases that nothing was logged of
+	Unrehabbed       []string // were in the hot zone, rehab not recorded
+	Undecontaminated []string // were in the hot zone, decon not recorded
+
 	times clock
 }
 
@@ -52,9 +60,31 @@ func Build(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeline
 	}
 	d.ZoneName = zoneName(d.Began.In(d.Zone))
 	d.OtherZone = otherZones(tl, d.ZoneName)
-	d.times = clock{d.Zone, dayOf(d.Began, d.Zone)}
+	d.times = clock{d.Zone, d.Began.Truncate(time.Minute)}
 	d.Timeline = days(cat, tl, d.Zone)
+	d.setAir()
+	d.silences()
 	return d
+}
+
+// silences names what the log does not speak of.
+func (d *Document) silences() {
+	for _, p := range d.State.Phases {
+		if p.Start.IsZero() && p.End.IsZero() {
+			d.Silent = append(d.Silent, p.Name)
+		}
+	}
+	for _, p := range d.State.People {
+		if p.Number > 0 {
+			d.Entered++
+		}
+		if p.Number > 0 && len(p.Rehab) == 0 {
+			d.Unrehabbed = append(d.Unrehabbed, p.Person)
+		}
+		if p.Number > 0 && len(p.Decon) == 0 {
+			d.Undecontaminated = append(d.Undecontaminated, p.Person)
+		}
+	}
 }
 
 // zoneName writes the offset of t from UTC, e.g. "UTC−05:00".

@@ -77,7 +77,7 @@ func doubt(f projections.Figure) string {
 }
 
 // units are the symbols that print shows otherwise than the log.
-var units = map[string]string{"F": "°F", "ohm": "Ω", "%": "%"}
+var units = map[string]string{"F": "°F", "ohm": "Ω", "gal at 60 F": "gal net"}
 
 func unit(u string) string {
 	if u == "" {
@@ -98,26 +98,38 @@ func hours(minutes float64) string {
 // lacking says that a figure is not known, why, and the bound there may be.
 func lacking(f projections.Figure) string {
 	var bounds []string
-	if f.Low != 0 || f.High != 0 {
-		if !math.IsInf(f.Low, 0) {
-			bounds = append(bounds, "at least "+digits(f.Low)+unit(f.Unit))
-		}
-		if !math.IsInf(f.High, 0) {
-			bounds = append(bounds, "at most "+digits(f.High)+unit(f.Unit))
-		}
+	if f.Low != 0 && !math.IsInf(f.Low, 0) {
+		bounds = append(bounds, "at least "+digits(f.Low)+unit(f.Unit))
+	}
+	if f.High != 0 && !math.IsInf(f.High, 0) {
+		bounds = append(bounds, "at most "+digits(f.High)+unit(f.Unit))
 	}
 	if len(f.Missing) == 0 && len(bounds) == 0 {
 		return string(notRecorded)
 	}
 	text := "*not computable*"
 	if len(f.Missing) > 0 {
-		missing := slices.Compact(slices.Clone(f.Missing))
-		for i, m := range missing {
-			missing[i] = string(escape(m))
-		}
-		text += "; missing: " + strings.Join(missing, ", ")
+		text += "; missing: " + strings.Join(missing(f), ", ")
 	}
 	return strings.Join(append([]string{text}, bounds...), "; ")
+}
+
+// missing names each thing that would have to be known once.
+func missing(f projections.Figure) (out []string) {
+	for _, m := range f.Missing {
+		if text := string(escape(m)); text != "" && !slices.Contains(out, text) {
+			out = append(out, text)
+		}
+	}
+	return out
+}
+
+// brief is number for a cell of a table: what is missing is left to the row to say.
+func brief(f projections.Figure) markdown {
+	if !f.Known && len(f.Missing) > 0 {
+		return "*not computable*"
+	}
+	return markdown(number(f))
 }
 
 // anchor is the name under which the timeline holds an entry.

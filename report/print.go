@@ -1,7 +1,7 @@
 package report
 
 import (
-	"bufio"
+	"bytes"
 	"fmt"
 	"io"
 	"reflect"
@@ -43,15 +43,19 @@ func (d Document) Markdown(w io.Writer) error {
 	if err != nil {
 		return fmt.Errorf("report: %w", err)
 	}
-	b := bufio.NewWriter(w)
-	if err := t.Funcs(p.words()).ExecuteTemplate(b, "report.md", d); err != nil {
+	var b bytes.Buffer
+	if err := t.Funcs(p.words()).ExecuteTemplate(&b, "report.md", d); err != nil {
 		return fmt.Errorf("report: %w", err)
 	}
-	if err := b.Flush(); err != nil {
+	if _, err := w.Write(emptyLines.ReplaceAll(b.Bytes(), []byte("\n\n"))); err != nil {
 		return fmt.Errorf("report: write: %w", err)
 	}
 	return nil
 }
+
+// emptyLines are what sections leave behind that had little to say. The words of
+// the log cannot hold any: each is on one line.
+var emptyLines = regexp.MustCompile(`\n{3,}`)
 
 // sections are the parsed templates, each guarded.
 var sections = parseSections()
@@ -98,13 +102,14 @@ func guard(list *parse.ListNode, show *parse.CommandNode) {
 // there; none of them works anything out.
 func (p *printer) words() template.FuncMap {
 	return template.FuncMap{
-		"show":  p.show,
-		"plain": func(f projections.Figure) markdown { return markdown(number(f)) },
-		"from":  p.refs,
-		"lists": func() []List { return p.lists },
-		"full":  func(t time.Time) string { return t.In(p.times.zone).Format("2 January 2006 15:04:05") },
-		"day":   func(t time.Time) string { return t.Format("Monday 2 January 2006") },
-		"link":  p.linked,
+		"show":    p.show,
+		"nothing": func() markdown { return notRecorded },
+		"plain":   brief,
+		"from":    p.refs,
+		"lists":   func() []List { return p.lists },
+		"full":    func(t time.Time) string { return t.In(p.times.zone).Format("2 January 2006 15:04:05") },
+		"day":     func(t time.Time) string { return t.Format("Monday 2 January 2006") },
+		"link":    p.linked,
 	}
 }
 
@@ -116,6 +121,12 @@ func (p *printer) show(v any) (markdown, error) {
 		return v, nil
 	case projections.Figure:
 		return markdown(number(v)) + p.refs(v.From), nil
+	case projections.Gross:
+		return p.show(v.Figure)
+	case projections.Net:
+		return p.show(v.Figure)
+	case *projections.Figure:
+		return p.show(*v)
 	case projections.Moment:
 		return p.moment(v), nil
 	case projections.Interval:
@@ -125,6 +136,8 @@ func (p *printer) show(v any) (markdown, error) {
 			return notRecorded, nil
 		}
 		return markdown(p.times.clock(v)), nil
+	case *time.Time:
+		return p.show(*v)
 	case events.Seq:
 		return markdown(link(v)), nil
 	case []events.Seq:
@@ -144,19 +157,16 @@ func (p *printer) show(v any) (markdown, error) {
 	return "", fmt.Errorf("a section prints a %T, which has no form on paper", v)
 }
 
-// refs links the entries that a number came from.
+// refs links the entries that a number came from. A space that does not break
+// keeps the first of them with the number.
 func (p *printer) refs(from []events.Seq) markdown {
 	if len(from) == 0 {
 		return ""
 	}
 	if len(from) > few {
-		return markdown(fmt.Sprintf(" [%s…%s, %d entries](#%s)", anchor(from[0]), anchor(from[len(from)-1]), len(from), p.list(from)))
+		return markdown(fmt.Sprintf("\u00a0[%s…%s, %d entries](#%s)", anchor(from[0]), anchor(from[len(from)-1]), len(from), p.list(from)))
 	}
-	var b strings.Builder
-	for _, s := range from {
-		b.WriteString(" " + link(s))
-	}
-	return markdown(b.String())
+	return "\u00a0" + p.each(from)
 }
 
 // entryNumber finds where a mark or a note speaks of an entry.

@@ -2,12 +2,14 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
 
 	"tankside/events"
 	"tankside/events/kinds"
+	"tankside/projections"
 )
 
 // lateAfter is the delay from which an entry is marked as told late.
@@ -23,11 +25,14 @@ type Day struct {
 // Row is one entry of the full timeline with all that a reader must know of it.
 type Row struct {
 	Seq       events.Seq
+	Kind      events.Kind
+	At        projections.Moment
+	Live      bool   // counts: neither struck nor a second witness
 	Node      string // set only where the report joins several logs
 	When      string
 	Before    events.Seq // the entry it is only known to come before
 	Told      string     // empty unless it was told late
-	Late      int        // minutes, with Told
+	Late      string     // minutes, with Told
 	By        string
 	RelayedBy string
 	Channel   string
@@ -64,15 +69,29 @@ type Witness struct {
 	By  string
 }
 
+// Told returns the entries of a kind that count, in the order of the timeline.
+func (d Document) Told(kind events.Kind) (out []Row) {
+	for _, day := range d.Timeline {
+		for _, r := range day.Rows {
+			if r.Kind == kind && r.Live {
+				out = append(out, r)
+			}
+		}
+	}
+	return out
+}
+
 // days makes the rows of the full timeline and parts them by day in the zone.
 func days(cat *events.Catalogue, tl *events.Timeline, zone *time.Location) (out []Day) {
 	several := len(logEnds(tl)) > 1
+	doubts := doubted(tl)
 	for _, e := range tl.Entries {
 		d := dayOf(e.Time(), zone)
 		if n := len(out); n == 0 || !out[n-1].Date.Equal(d) {
 			out = append(out, Day{Date: d})
 		}
 		r := row(cat, tl, e, clock{zone, d})
+		r.Marks = slices.Concat(r.Marks, doubts[e.ID])
 		if several {
 			r.Node = e.Node
 		}
@@ -81,9 +100,31 @@ func days(cat *events.Catalogue, tl *events.Timeline, zone *time.Location) (out 
 	return out
 }
 
+// doubted marks the entries that a doubt names, and says how the doubt ended.
+func doubted(tl *events.Timeline) map[events.ID][]string {
+	ended := map[events.ID]string{}
+	for e := range tl.Live() {
+		if k, ok := e.Payload.(kinds.DoubtSettled); ok {
+			ended[k.Entry] = fmt.Sprintf("settled by entry %d: %s", e.Seq, k.Ruling)
+		}
+	}
+	marks := map[events.ID][]string{}
+	for e := range tl.Live() {
+		k, ok := e.Payload.(kinds.DoubtRaised)
+		if !ok {
+			continue
+		}
+		for _, id := range k.Entry {
+			mark := fmt.Sprintf("in doubt by entry %d, %s", e.Seq, either(ended[e.ID], "open"))
+			marks[events.ID(id)] = append(marks[events.ID(id)], mark)
+		}
+	}
+	return marks
+}
+
 func row(cat *events.Catalogue, tl *events.Timeline, e *events.Entry, c clock) Row {
 	r := Row{
-		Seq: e.Seq, When: c.when(e.Occurred), By: e.ObservedBy, RelayedBy: e.RelayedBy, Channel: string(e.Channel),
+		Seq: e.Seq, Kind: e.Payload.Kind(), At: projections.MomentOf(e), Live: e.Live(), When: c.when(e.Occurred), By: e.ObservedBy, RelayedBy: e.RelayedBy, Channel: string(e.Channel),
 		Where: e.Where, Trust: string(e.Trust), Line: cat.Line(e.Payload), Words: e.Words, Extra: e.Extra, Marks: e.Marks,
 	}
 	if e.Occurred.Form == events.Before {
@@ -91,11 +132,20 @@ func row(cat *events.Catalogue, tl *events.Timeline, e *events.Entry, c clock) R
 			r.Before = anchor.Seq
 		}
 	}
-	if late := e.Delay(); late >= lateAfter {
-		r.Told, r.Late = c.clock(e.KnownAt()), int(late.Minutes())
+	if late, least := delay(e); late >= lateAfter {
+		r.Told, r.Late = c.clock(e.KnownAt()), least+digits(math.Trunc(late.Minutes()))
 	}
 	r.putRight(cat, e, c)
 	return r
+}
+
+// delay is how long after it happened an entry was told. Of a soft time it is the
+// least it can have been, and least says so.
+func delay(e *events.Entry) (d time.Duration, least string) {
+	if e.Occurred.Form == events.Bracket || e.Occurred.Form == events.Day {
+		return e.KnownAt().Sub(e.Occurred.Latest()), "at least "
+	}
+	return e.Delay(), ""
 }
 
 // putRight adds what other entries did to e and what e does to another.
