@@ -126,7 +126,7 @@ var envelopeFlags = func() *pflag.FlagSet {
 	var e envelope
 	cmd := &cobra.Command{}
 	e.flags(cmd)
-	for _, name := range []string{flagDir, flagIncident, flagJSON, flagAsOf, flagKnownAt, "as-said", "dry-run", "help"} {
+	for _, name := range []string{flagDir, flagIncident, flagJSON, flagAsOf, flagKnownAt, flagVerbose, "as-said", "dry-run", "help"} {
 		cmd.Flags().Bool(name, false, "")
 	}
 	return cmd.Flags()

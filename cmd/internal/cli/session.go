@@ -36,10 +36,7 @@ func (a *App) open(ctx context.Context, s *settings, create bool) (*session, err
 	if _, err := os.Stat(filepath.Join(dir, "node")); errors.Is(err, fs.ErrNotExist) && !create {
 		return nil, usage("no log in %s; begin one with tankside open NAME, name another folder with --dir, or see tankside demo", dir)
 	}
-	j, err := journal.Open(ctx, journal.Config{
-		Dir: dir, Now: a.Now, Catalogue: a.catalogue, OnTrouble: func(t journal.Trouble) { fmt.Fprintln(a.Err, t) },
-		Log: slog.New(slog.NewTextHandler(a.Err, &slog.HandlerOptions{Level: slog.LevelError})),
-	})
+	j, err := journal.Open(ctx, journal.Config{Dir: dir, Now: a.Now, Catalogue: a.catalogue, OnTrouble: a.trouble, Log: a.log(s)})
 	if err != nil {
 		return nil, err
 	}
@@ -47,6 +44,22 @@ func (a *App) open(ctx context.Context, s *settings, create bool) (*session, err
 		fmt.Fprintln(a.Err, "tankside: "+f.String())
 	}
 	return &session{j, a}, nil
+}
+
+// trouble says that an entry is not saved yet, or is after all: at the first try and
+// then every tenth, so that the words stay readable.
+func (a *App) trouble(t journal.Trouble) {
+	if t.Saved || t.Try == 1 || t.Try%10 == 0 {
+		fmt.Fprintln(a.Err, t)
+	}
+}
+
+// log is the program's own log; it is not the incident's.
+func (a *App) log(s *settings) *slog.Logger {
+	if !s.v.GetBool(flagVerbose) {
+		return slog.New(slog.DiscardHandler)
+	}
+	return slog.New(slog.NewTextHandler(a.Err, &slog.HandlerOptions{Level: slog.LevelDebug}))
 }
 
 // with opens the data folder, runs do and closes the folder again.

@@ -21,6 +21,7 @@ const (
 	flagJSON     = "json"
 	flagAsOf     = "as-of"
 	flagKnownAt  = "known-at"
+	flagVerbose  = "verbose"
 )
 
 func newSettings(a *App, root *cobra.Command) *settings {
@@ -33,7 +34,8 @@ func newSettings(a *App, root *cobra.Command) *settings {
 	f.Bool(flagJSON, false, "print data instead of a table")
 	f.String(flagAsOf, "", "look at what had happened by that `time`: a full one, or a clock time of the incident")
 	f.String(flagKnownAt, "", "look at what the post had been told by that `time`")
-	for _, name := range []string{flagDir, flagIncident} {
+	f.Bool(flagVerbose, false, "print the program's own log too")
+	for _, name := range []string{flagDir, flagIncident, flagVerbose} {
 		if err := v.BindPFlag(name, f.Lookup(name)); err != nil {
 			panic(err) // the flag is defined above
 		}

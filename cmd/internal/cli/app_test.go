@@ -1,0 +1,113 @@
+package cli
+
+import (
+	"bytes"
+	"encoding/json"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"tankside/events"
+	"tankside/events/kinds"
+)
+
+// zone is the zone of the tests' clock.
+var zone = time.FixedZone("", -5*3600)
+
+// newApp is the program with its clock set to 00:03 on 15 October 2025.
+func newApp() (a *App, out, errs *bytes.Buffer) {
+	out, errs = &bytes.Buffer{}, &bytes.Buffer{}
+	now := time.Date(2025, 10, 15, 0, 3, 0, 0, zone)
+	return &App{In: strings.NewReader(""), Out: out, Err: errs, Now: func() time.Time { return now }, catalogue: kinds.Catalogue()}, out, errs
+}
+
+// run runs one command that has to succeed and returns what it printed.
+func run(t *testing.T, args ...string) string {
+	t.Helper()
+	a, out, errs := newApp()
+	if code := a.Run(t.Context(), args); code != 0 || errs.Len() > 0 {
+		t.Fatalf("tankside %s: exit %d, said %q", strings.Join(args, " "), code, errs)
+	}
+	return out.String()
+}
+
+// TestEveryKindByItsExample writes each kind with the flags that its reference
+// gives as an example, and reads the same fact back.
+func TestEveryKindByItsExample(t *testing.T) {
+	t.Setenv("TANKSIDE_DIR", filepath.Join(t.TempDir(), "data"))
+	run(t, "open", "Quarry Bend")
+	var all []struct {
+		Kind    events.Kind `json:"kind"`
+		Example []string    `json:"example"`
+	}
+	if err := json.Unmarshal([]byte(run(t, "kinds", "--json")), &all); err != nil {
+		t.Fatal(err)
+	}
+	c := kinds.Catalogue()
+	if len(all) != len(c.Types()) {
+		t.Errorf("the reference has %d kinds, the catalogue %d", len(all), len(c.Types()))
+	}
+	for _, k := range all {
+		args := append([]string{"log"}, k.Example...)
+		r, err := c.Open([]byte(strings.TrimSpace(run(t, append(args, "--json")...))))
+		if err != nil || len(r.Faults) > 0 {
+			t.Errorf("%s: stored as what cannot be read: %v, %v", k.Kind, err, r.Faults)
+		}
+		if want := c.Type(k.Kind).Example; !reflect.DeepEqual(r.Payload, want) || len(r.Extra) > 0 {
+			t.Errorf("%s: got %+v and %v beside it, want %+v", k.Kind, r.Payload, r.Extra, want)
+		}
+	}
+	if got := run(t, "verify"); !strings.Contains(got, "whole, and the same in both places") {
+		t.Errorf("verify says %q", got)
+	}
+}
+
+func TestExitCodes(t *testing.T) {
+	for _, tt := range []struct {
+		name string
+		err  error
+		want int
+	}{
+		{"theirs", usage("no"), 2},
+		{"invalid entry", events.ErrInvalid, 2},
+		{"told already", errTold{1}, 1},
+		{"ours", events.ErrNotSaved, 1},
+		{"stopped", t.Context().Err(), 1},
+	} {
+		if tt.err != nil && exitCode(tt.err) != tt.want {
+			t.Errorf("%s: exit code %d, want %d", tt.name, exitCode(tt.err), tt.want)
+		}
+	}
+}
+
+func TestProgressIsForTerminals(t *testing.T) {
+	for _, terminal := range []bool{false, true} {
+		a, _, errs := newApp()
+		a.Terminal = terminal
+		bar := a.progress("saving", 4)
+		bar.at(2)
+		bar.end()
+		if got := strings.Contains(errs.String(), "saving ###############............... 2 of 4"); got != terminal {
+			t.Errorf("terminal %v: drew %q", terminal, errs)
+		}
+	}
+}
+
+func TestColumnsLineUp(t *testing.T) {
+	g := grid{title: "T", heads: []string{"name", "gal"}, right: []int{1}}
+	var b strings.Builder
+	if err := g.print(&b); err != nil || b.Len() > 0 {
+		t.Errorf("an empty table prints %q, %v", b.String(), err)
+	}
+	g.add("Łąka", "1,012")
+	g.add("B", "5")
+	if err := g.print(&b); err != nil {
+		t.Fatal(err)
+	}
+	want := "\nT\n  name    gal\n  ----  -----\n  Łąka  1,012\n  B         5\n"
+	if b.String() != want {
+		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
+	}
+}
