@@ -36,6 +36,7 @@ type Volume struct {
 	dips         dips
 	legs         map[string]*Leg
 	receivers    map[string]*Receiver
+	checks       map[string]truckCheck // the last of each truck
 	compartments []*Compartment
 	numbered     int // legs without a name of their own
 }
@@ -99,9 +100,7 @@ func (v *Volume) Apply(e *events.Entry) {
 	case kinds.TruckOrdered:
 		v.ordered(e, k)
 	case kinds.TruckChecked:
-		for _, r := range v.holesOf(orElse(k.Truck, e.Where)) {
-			r.checked(e, k)
-		}
+		v.truckChecked(e, k)
 	case kinds.StickRead:
 		v.stick(e, k)
 	case kinds.ScaleTicket:
@@ -269,8 +268,29 @@ func (v *Volume) receiver(id string) *Receiver {
 		v.receivers = map[string]*Receiver{}
 	}
 	r := newReceiver(id)
+	if c, ok := v.checks[r.Truck]; ok {
+		r.checked(c.e, c.k)
+	}
 	v.Receivers, v.receivers[id] = append(v.Receivers, r), r
 	return r
+}
+
+type truckCheck struct {
+	e *events.Entry
+	k kinds.TruckChecked
+}
+
+// truckChecked tells the holes of a truck what it held on arrival; holes that are
+// heard of later are told then.
+func (v *Volume) truckChecked(e *events.Entry, k kinds.TruckChecked) {
+	truck := truckOf(receiverIn(orElse(k.Truck, e.Where)))
+	if v.checks == nil {
+		v.checks = map[string]truckCheck{}
+	}
+	v.checks[truck] = truckCheck{e, k}
+	for _, r := range v.holesOf(truck) {
+		r.checked(e, k)
+	}
 }
 
 // holesOf returns the receivers that belong to a truck.
