@@ -231,8 +231,8 @@ func (l *Leg) metered() Gross {
 		return f
 	}
 	first := l.start.Value
-	f := Range(total-first+last.Reads.Low-last.Reads.Value, total-first, total-first+last.Reads.High-last.Reads.Value,
-		"gal", "meter", union(l.start.From, last.Reads.From)...)
+	v, r := total-first, last.Reads
+	f := Range(v-(r.Value-r.Low), v, v+(r.High-r.Value), "gal", "meter", union(l.start.From, r.From)...)
 	f.U = last.Reads.U
 	if most := l.highest() - first; most > f.Value { // some reading was higher: between the two
 		f.Low, f.Value, f.High = math.Max(0, f.Low), most, most
