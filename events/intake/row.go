@@ -3,6 +3,7 @@ package intake
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -75,7 +76,7 @@ func (r *row) say(cell map[string]string, extra []events.Pair) {
 			r.content = append(r.content, c+"="+cell[c])
 		}
 	}
-	for _, p := range extra {
+	for _, p := range slices.SortedFunc(slices.Values(extra), func(a, b events.Pair) int { return strings.Compare(a.Key, b.Key) }) {
 		r.content = append(r.content, p.Key+"="+p.Value)
 	}
 }

@@ -98,7 +98,7 @@ func (inc *incident) saidTime(text string, now time.Time) (events.When, error) {
 	}
 	body, about := strings.CutPrefix(text, "about ")
 	parts := strings.Split(body, "/")
-	dayBefore := now.Add(ahead + time.Second).AddDate(0, 0, -1)
+	dayBefore := now.Add(ahead+time.Second).AddDate(0, 0, -1)
 	for i, p := range parts {
 		if at, ok := events.Clock(strings.TrimSpace(p)).After(dayBefore); ok {
 			parts[i] = at.Format(time.RFC3339)

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -24,7 +25,8 @@ type importing struct {
 	exercise     bool
 	scribe       string
 
-	rows, bad, fresh, there int
+	rows, bad, saved, there int
+	fresh                   []events.Draft // what the log does not have yet
 	faults                  []intake.Fault
 }
 
@@ -49,7 +51,12 @@ the same file in again adds nothing; with one row repaired it adds that row.`,
 		Args:    exactly("a file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			im.file = args[0]
-			return a.with(cmd.Context(), s, true, func(ss *session) error { return ss.bringIn(cmd, s, &im) })
+			in, err := a.input(&im)
+			if err != nil {
+				return err
+			}
+			defer in.Close()
+			return a.with(cmd.Context(), s, true, func(ss *session) error { return ss.bringIn(cmd, s, &im, in) })
 		},
 	}
 	cmd.Flags().StringVar(&im.format, "format", "", "`format`: csv or jsonl; else by the file's name")
@@ -60,17 +67,24 @@ the same file in again adds nothing; with one row repaired it adds that row.`,
 }
 
 // bringIn reads the file, appends what is new in it and says what came of it.
-func (ss *session) bringIn(cmd *cobra.Command, s *settings, im *importing) error {
+func (ss *session) bringIn(cmd *cobra.Command, s *settings, im *importing, in io.Reader) error {
 	a := ss.app
 	name, err := ss.incidentOf(cmd.Context(), s, im)
 	if err != nil {
 		return err
 	}
 	opts := intake.Options{Catalogue: a.catalogue, Incident: name, Name: filepath.Base(im.file), RecordedBy: im.scribe}
+	if im.file == "-" {
+		opts.Name = "standard input"
+	}
 	if im.exercise {
 		opts.Mode = events.Exercise
 	}
-	res, err := a.readFile(im, opts)
+	read := intake.CSV
+	if im.format == "jsonl" {
+		read = intake.JSONLines
+	}
+	res, err := read(in, opts)
 	if err != nil {
 		return err
 	}
@@ -78,16 +92,23 @@ func (ss *session) bringIn(cmd *cobra.Command, s *settings, im *importing) error
 		return err
 	}
 	im.rows, im.bad, im.faults = res.Rows, res.Bad(), res.Faults
-	if len(res.Drafts) > 0 && (len(im.faults) == 0 || im.keepGoing) {
-		inc, err := ss.load(cmd.Context(), name)
-		if err != nil {
-			return err
-		}
-		if err := ss.add(cmd.Context(), inc, im, res.Drafts); err != nil {
+	switch {
+	case name == "" && len(im.faults) > 0:
+		return a.tellImport(cmd, im.file, im)
+	case name == "":
+		return usage("%s holds no entries; check that it is the right file", im.file)
+	}
+	inc, err := ss.load(cmd.Context(), name)
+	if err != nil {
+		return err
+	}
+	im.compare(a.catalogue, inc, res.Drafts)
+	if len(im.faults) == 0 || im.keepGoing {
+		if err := ss.add(cmd.Context(), inc, im); err != nil {
 			return err
 		}
 	}
-	return a.tellImport(cmd, name, im)
+	return a.tellImport(cmd, inc.name, im)
 }
 
 // incidentOf is the incident that the file belongs to: the one asked for, or the
@@ -99,9 +120,8 @@ func (ss *session) incidentOf(ctx context.Context, s *settings, im *importing) (
 		}
 		return name, nil
 	}
-	format, err := im.formatOf()
-	if err != nil || format == "jsonl" {
-		return "", err
+	if im.format == "jsonl" {
+		return "", nil
 	}
 	if len(ss.Incidents()) == 0 {
 		return "", usage("a table does not say its incident; name it with --incident NAME")
@@ -113,45 +133,29 @@ func (ss *session) incidentOf(ctx context.Context, s *settings, im *importing) (
 	return inc.name, nil
 }
 
-// formatOf is csv or jsonl.
-func (im *importing) formatOf() (string, error) {
-	format := im.format
-	if format == "" {
-		format = strings.ToLower(strings.TrimPrefix(filepath.Ext(im.file), "."))
+// input opens the file, before any data folder is made for it, and settles its form.
+func (a *App) input(im *importing) (io.ReadCloser, error) {
+	if im.format == "" {
+		im.format = strings.ToLower(strings.TrimPrefix(filepath.Ext(im.file), "."))
 	}
-	switch format {
-	case "csv":
-		return "csv", nil
-	case "jsonl", "ndjson":
-		return "jsonl", nil
+	switch im.format {
+	case "csv", "jsonl":
+	case "ndjson":
+		im.format = "jsonl"
+	default:
+		return nil, usage("%s: is it a table or JSON Lines? say --format csv or --format jsonl", im.file)
 	}
-	return "", usage("%s: is it a table or JSON Lines? say --format csv or --format jsonl", im.file)
-}
-
-// readFile turns the file into drafts.
-func (a *App) readFile(im *importing, o intake.Options) (intake.Result, error) {
-	format, err := im.formatOf()
-	if err != nil {
-		return intake.Result{}, err
-	}
-	var in io.Reader = a.In
 	if im.file == "-" {
-		o.Name = "standard input"
-	} else {
-		f, err := os.Open(im.file)
-		if errors.Is(err, fs.ErrNotExist) {
-			return intake.Result{}, usage("no file %s; check the name", im.file)
-		}
-		if err != nil {
-			return intake.Result{}, userError{err}
-		}
-		defer f.Close()
-		in = f
+		return io.NopCloser(a.In), nil
 	}
-	if format == "csv" {
-		return intake.CSV(in, o)
+	f, err := os.Open(im.file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, usage("no file %s; check the name", im.file)
 	}
-	return intake.JSONLines(in, o)
+	if err != nil {
+		return nil, userError{err}
+	}
+	return f, nil
 }
 
 // oneIncident is the incident that all drafts belong to.
@@ -164,44 +168,59 @@ func oneIncident(name string, ds []events.Draft) (string, error) {
 			return "", usage("the file holds entries of %q and of %q; name one with --incident and bring in the rest afterwards", name, d.Incident)
 		}
 	}
-	if name == "" {
-		return "", usage("the file does not say its incident; name it with --incident NAME")
-	}
 	return name, nil
+}
+
+// compare sorts out what the log has already. An id that stands for another entry
+// is a fault: left out in silence, what the line says would be lost.
+func (im *importing) compare(c *events.Catalogue, inc *incident, ds []events.Draft) {
+	have := make(map[events.ID]events.Recorded, len(inc.entries)+len(ds))
+	for _, r := range inc.entries {
+		have[r.ID] = r
+	}
+	for _, d := range ds {
+		if len(inc.entries) > 0 {
+			d.Incident, d.Mode = inc.name, inc.entries[0].Mode
+		}
+		r, there := have[d.ID]
+		switch {
+		case there && sameFact(c, d, r):
+			im.there++
+		case there:
+			im.bad++
+			im.faults = append(im.faults, intake.Fault{Name: d.Source.Name, Line: d.Source.Line,
+				What: fmt.Sprintf("the id %s stands for another entry; take the id out of the line to bring it in as an entry of its own", d.ID)})
+		default:
+			have[d.ID] = events.Recorded{Draft: d}
+			im.fresh = append(im.fresh, d)
+		}
+	}
+}
+
+// sameFact reports whether d says what r does. Where r was not told at a time of its
+// own, a line from a log has the time of recording in its place.
+func sameFact(c *events.Catalogue, d events.Draft, r events.Recorded) bool {
+	if c.SameFact(d, r) {
+		return true
+	}
+	r.Reported = r.KnownAt()
+	return c.SameFact(d, r)
 }
 
 // batch is how many entries are appended between two looks at the progress: as
 // many as the log takes all or none of.
 const batch = 1000
 
-// add appends the drafts that are not in the log yet.
-func (ss *session) add(ctx context.Context, inc *incident, im *importing, ds []events.Draft) error {
-	have := make(map[events.ID]bool, len(inc.entries))
-	for i := range inc.entries {
-		have[inc.entries[i].ID] = true
-	}
-	var fresh []events.Draft
-	for _, d := range ds {
-		if have[d.ID] {
-			im.there++
-			continue
-		}
-		have[d.ID] = true
-		if len(inc.entries) > 0 {
-			d.Incident, d.Mode = inc.name, inc.entries[0].Mode
-		}
-		fresh = append(fresh, d)
-	}
-	bar := ss.app.progress("saving", len(fresh))
+// add appends what the log does not have yet.
+func (ss *session) add(ctx context.Context, inc *incident, im *importing) error {
+	bar := ss.app.progress("saving", len(im.fresh))
 	defer bar.end()
-	for len(fresh) > 0 {
-		n := min(batch, len(fresh))
-		if _, err := inc.log.AppendAll(ctx, fresh[:n]); err != nil {
-			return fmt.Errorf("%s: %d entries are saved, the rest is not; bring the file in again to add it: %w", im.file, im.fresh, err)
+	for ds := range slices.Chunk(im.fresh, batch) {
+		if _, err := inc.log.AppendAll(ctx, ds); err != nil {
+			return fmt.Errorf("%s: %d of %d entries are saved; bring the file in again to add the rest: %w", im.file, im.saved, len(im.fresh), err)
 		}
-		im.fresh += n
-		fresh = fresh[n:]
-		bar.at(im.fresh)
+		im.saved += len(ds)
+		bar.at(im.saved)
 	}
 	return nil
 }
@@ -229,20 +248,20 @@ func (a *App) tellImport(cmd *cobra.Command, name string, im *importing) error {
 }
 
 func (a *App) printImport(cmd *cobra.Command, name string, im *importing) error {
-	imported := im.fresh + im.there
+	imported := im.saved + im.there
 	if asJSON(cmd) {
 		faults := make([]string, len(im.faults))
 		for i, f := range im.faults {
 			faults[i] = f.Error()
 		}
-		return a.printJSON(map[string]any{"incident": name, "rows": im.rows, "new": im.fresh, "already_there": im.there, "faults": faults})
+		return a.printJSON(map[string]any{"incident": name, "rows": im.rows, "new": im.saved, "already_there": im.there, "faults": faults})
 	}
-	text := fmt.Sprintf("%s: %d rows: %d new, %d already there", name, im.rows, im.fresh, im.there)
+	text := fmt.Sprintf("%s: %d rows: %d new, %d already there", name, im.rows, im.saved, im.there)
 	switch {
 	case len(im.faults) > 0 && !im.keepGoing:
 		text = fmt.Sprintf("%s: %d rows: none imported, %d with faults; put them right, or bring in the others with --keep-going", name, im.rows, im.bad)
 	case len(im.faults) > 0:
-		text = fmt.Sprintf("%s: %d rows: %d imported (%d new, %d already there), %d not", name, im.rows, imported, im.fresh, im.there, im.bad)
+		text = fmt.Sprintf("%s: %d rows: %d imported (%d new, %d already there), %d not", name, im.rows, imported, im.saved, im.there, im.bad)
 	}
 	_, err := fmt.Fprintln(a.Out, text)
 	return err
