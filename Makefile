@@ -12,7 +12,7 @@ RACE = $(shell command -v $$($(GO) env CC) >/dev/null && echo -race)
 FUZZ  ?= 5000x
 BENCH ?= .
 
-.PHONY: build test race bench fuzz cover lint cross generate needs clean
+.PHONY: build test race bench fuzz cover lint dead cross generate needs clean
 
 # One file, no C library, nothing of this machine in it.
 build:
@@ -40,10 +40,15 @@ lint:
 	$(GO) vet ./...
 	$(TOOL) staticcheck ./...
 
+# What the program never reaches. A list to look at, not a gate: a formula may
+# stand and be tested before a command prints it.
+dead:
+	$(TOOL) deadcode ./cmd/tankside
+
 # The foreign builds, and what vet says of the files only they see.
 cross:
 	@set -e; for p in $(PLATFORMS); do echo "build $$p"; \
-		CGO_ENABLED=0 GOOS=$${p%/*} GOARCH=$${p#*/} $(GO) build -trimpath -o /dev/null ./cmd/tankside; done
+		CGO_ENABLED=0 GOOS=$${p%/*} GOARCH=$${p#*/} $(GO) build -o /dev/null ./cmd/tankside; done
 	GOOS=windows $(GO) vet ./...
 	GOOS=darwin $(GO) vet ./...
 
