@@ -124,10 +124,14 @@ func missing(f projections.Figure) (out []string) {
 	return out
 }
 
-// brief is number for a cell of a table: what is missing is left to the row to say.
+// brief is number for a cell of a table: what is missing is left to the row to say,
+// and a stated doubt speaks for the bounds.
 func brief(f projections.Figure) markdown {
-	if !f.Known && len(f.Missing) > 0 {
+	switch {
+	case !f.Known && len(f.Missing) > 0:
 		return "*not computable*"
+	case f.Known && f.U > 0:
+		f.Low, f.High = f.Value, f.Value
 	}
 	return markdown(number(f))
 }

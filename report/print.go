@@ -142,6 +142,8 @@ func (p *printer) show(v any) (markdown, error) {
 		return markdown(link(v)), nil
 	case []events.Seq:
 		return p.each(v), nil
+	case events.Kind:
+		return p.show(strings.ReplaceAll(string(v), "_", " "))
 	case []string:
 		return p.show(strings.Join(v, "; "))
 	}
