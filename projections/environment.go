@@ -71,25 +71,24 @@ type TakenUp struct {
 
 // Apply folds one live entry.
 func (n *Environment) Apply(e *events.Entry) {
-	at := MomentOf(e)
 	switch k := e.Payload.(type) {
 	case kinds.SpillSeen:
 		n.Spills = append(n.Spills, Spill{
-			at, e.Where, FigureOf(k.Amount, "as said", e.Seq), FigureOf(k.Area, "as said", e.Seq),
+			MomentOf(e), e.Where, FigureOf(k.Amount, "as said", e.Seq), FigureOf(k.Area, "as said", e.Seq),
 			FigureOf(k.Depth, "as said", e.Seq), k.On, k.Into, k.Sheen,
 		})
 	case kinds.SheenSeen:
-		n.Sheens = append(n.Sheens, Sheen{at, e.Where, FigureOf(k.Length, "as said", e.Seq), FigureOf(k.Width, "as said", e.Seq), k.Colour, k.Moving})
+		n.Sheens = append(n.Sheens, Sheen{MomentOf(e), e.Where, FigureOf(k.Length, "as said", e.Seq), FigureOf(k.Width, "as said", e.Seq), k.Colour, k.Moving})
 	case kinds.BoomSet:
-		n.Booms = append(n.Booms, Boom{at, e.Where, k.Sort, FigureOf(k.Length, "as said", e.Seq), FigureOf(k.Count, "as said", e.Seq), k.Until})
+		n.Booms = append(n.Booms, Boom{MomentOf(e), e.Where, k.Sort, FigureOf(k.Length, "as said", e.Seq), FigureOf(k.Count, "as said", e.Seq), k.Until})
 	case kinds.PadsWeighed:
 		n.Pads = append(n.Pads, Pads{
-			at, e.Where, FigureOf(k.Count, "as said", e.Seq), FigureOf(k.Wet, "scale", e.Seq),
+			MomentOf(e), e.Where, FigureOf(k.Count, "as said", e.Seq), FigureOf(k.Wet, "scale", e.Seq),
 			FigureOf(k.Dry, "scale", e.Seq), FigureOf(k.Water, "as said", e.Seq),
 		})
 	case kinds.ProductRecovered:
 		n.TakenUp = append(n.TakenUp, TakenUp{
-			at, e.Where, k.Form, FigureOf(k.Product, "as said", e.Seq), FigureOf(k.Water, "as said", e.Seq),
+			MomentOf(e), e.Where, k.Form, FigureOf(k.Product, "as said", e.Seq), FigureOf(k.Water, "as said", e.Seq),
 			FigureOf(k.Weight, "scale", e.Seq), FigureOf(k.Yards, "as said", e.Seq), k.To,
 		})
 	}

@@ -147,7 +147,7 @@ func (s *LoadStatement) part(e *events.Entry, compartment string, a quantity.Amo
 	liq := liquid{a.Words, s.gravity, s.Temp}
 	p := LoadPart{Compartment: compartment, Product: a.Words}
 	if s.Basis == kinds.Net {
-		p.Net = Net{g.Figure}
+		p.Net = Net(g)
 		p.Net.Unit = netUnit
 		p.Gross = liq.gross(p.Net)
 	} else {
