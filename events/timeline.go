@@ -82,7 +82,7 @@ func (c *Catalogue) NewTimeline(recorded []Recorded, v View) *Timeline {
 	t.correct(c)
 	t.setClocks()
 	t.resolve()
-	slices.SortStableFunc(t.Entries, happenedOrder)
+	slices.SortFunc(t.Entries, happenedOrder)
 	t.join(c)
 	t.cut()
 	return t
@@ -102,7 +102,7 @@ func happenedOrder(a, b *Entry) int {
 		}
 		return 1
 	}
-	return cmp.Or(cmp.Compare(a.Node, b.Node), cmp.Compare(a.Seq, b.Seq))
+	return cmp.Or(cmp.Compare(a.Node, b.Node), cmp.Compare(a.Seq, b.Seq), cmp.Compare(a.place, b.place))
 }
 
 // resolve gives every entry an instant to sort by. An entry said to be before

@@ -82,7 +82,7 @@ func (a *Air) Apply(e *events.Entry) {
 
 func (a *Air) read(e *events.Entry, k kinds.AirRead) {
 	at := MomentOf(e)
-	a.reads = append(a.reads, at)
+	a.reads = add(a.reads, at)
 	a.add(e, at, k.Instrument, "LEL", FigureOf(k.LEL, "", at.From...))
 	a.add(e, at, k.Instrument, "O2", FigureOf(k.O2, "", at.From...))
 	a.add(e, at, k.Instrument, "VOC", FigureOf(k.VOC, "", at.From...))
@@ -107,7 +107,7 @@ func (a *Air) add(e *events.Entry, at Moment, instrument, quantity string, value
 	if e.ClockOff != 0 {
 		r.Stamped, r.ClockOff = said(e.SaidWhen.At), e.ClockOff.Seconds()
 	}
-	s.Readings = append(s.Readings, r)
+	s.Readings = add(s.Readings, r)
 }
 
 // past reports whether a reading is at or past its action level: above it, but for

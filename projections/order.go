@@ -15,6 +15,15 @@ func clock(t time.Time) string {
 	return t.Format(time.TimeOnly)
 }
 
+// add appends to a list that may grow long. It doubles the room where append would
+// add a quarter, so that a long log is not copied over and over.
+func add[T any](l []T, v T) []T {
+	if len(l) == cap(l) {
+		l = slices.Grow(l, len(l)+4)
+	}
+	return append(l, v)
+}
+
 // setIn puts a value into a map, which it makes where there is none.
 func setIn[K comparable, V any](m map[K]V, key K, v V) map[K]V {
 	if m == nil {

@@ -192,7 +192,7 @@ func (p *People) enter(e *events.Entry, person *Person, trip Crossing) {
 	if trip.open() {
 		p.open++
 	}
-	person.crossings = append(person.crossings, trip)
+	person.crossings = add(person.crossings, trip)
 }
 
 func (p *People) out(e *events.Entry, k kinds.OutHot) {
@@ -209,7 +209,7 @@ func (p *People) out(e *events.Entry, k kinds.OutHot) {
 		last := person.last()
 		if last == nil || !last.open() {
 			p.note(e, "%s came out at %s but was never logged in", key, clock(e.Time()))
-			person.crossings = append(person.crossings, Crossing{Pair: k.Pair, Place: e.Where, PressureIn: Lacking("psi")})
+			person.crossings = add(person.crossings, Crossing{Pair: k.Pair, Place: e.Where, PressureIn: Lacking("psi")})
 			last = person.last()
 			p.open++
 		}

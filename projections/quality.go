@@ -152,11 +152,11 @@ func (q *Quality) envelope(e *events.Entry) {
 		q.moved = setIn(q.moved, device, q.moved[device]+1)
 	}
 	known := e.KnownAt()
-	q.told = append(q.told, toldAt{known, e.Seq})
+	q.told = add(q.told, toldAt{known, e.Seq})
 	_, puts := e.Payload.(events.Corrector) // its time is that of what it puts right
 	if form := e.Occurred.Form; !puts && form != events.Day && form != events.Before {
 		delay := known.Sub(endTime(e))
-		q.delays = append(q.delays, delay)
+		q.delays = add(q.delays, delay)
 		if delay > LateAfter {
 			q.Late = append(q.Late, Late{e.Seq, e.Payload.Kind(), Exact(delay.Minutes(), "min", "told less happened", e.Seq)})
 		}

@@ -22,6 +22,7 @@ type Receiver struct {
 	Notes  []Note  `json:"notes"`
 
 	legs  []*Leg
+	going []*Leg // those of legs that have not stopped
 	since []*Leg // legs since the last gauge
 	out   []setAside
 }
@@ -88,7 +89,8 @@ func (r *Receiver) checked(e *events.Entry, k kinds.TruckChecked) {
 // gauge takes a stick of the receiver. Where just one leg ran since it was known
 // what the receiver held, the difference is that leg's.
 func (r *Receiver) gauge(e *events.Entry, g Gauge) {
-	g.settled = !slices.ContainsFunc(r.legs, (*Leg).open)
+	r.going = slices.DeleteFunc(r.going, func(l *Leg) bool { return !l.Stop.IsZero() })
+	g.settled = !slices.ContainsFunc(r.going, (*Leg).open)
 	for _, f := range []*Gross{&g.All, &g.Product, &g.Water} {
 		if f.Known && f.U == 0 {
 			f.U = math.Max(stickLeast, stickShare*r.Usable.Value)

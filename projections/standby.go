@@ -78,7 +78,7 @@ func (p *People) roll(e *events.Entry, k kinds.RollCall) {
 		At: MomentOf(e), In: FigureOf(k.In, "", e.Seq), Seen: FigureOf(k.Seen, "", e.Seq), Tags: FigureOf(k.TagsTurned, "", e.Seq),
 		Logged: p.open, Missing: k.Missing, Why: k.Why,
 	}
-	p.RollCalls = append(p.RollCalls, r)
+	p.RollCalls = add(p.RollCalls, r)
 	if r.In.Known && (float64(r.Logged) < r.In.Low || float64(r.Logged) > r.In.High) {
 		p.note(e, "roll call at %s counts %v in, the log has %d", clock(e.Time()), k.In, r.Logged)
 	}

@@ -150,7 +150,7 @@ func (v *Volume) add(key string, l *Leg) *Leg {
 	v.Legs, v.legs[key] = append(v.Legs, l), l
 	if id := receiverIn(l.To); id != "" {
 		r := v.receiver(id)
-		r.legs, r.since = append(r.legs, l), append(r.since, l)
+		r.legs, r.going, r.since = append(r.legs, l), append(r.going, l), append(r.since, l)
 	}
 	return l
 }
