@@ -193,6 +193,10 @@ func (l *incidentLog) seal(ds []events.Draft) (out, fresh []events.Recorded, err
 			if r, err = l.j.cfg.Catalogue.Seal(d, l.c.node, prev, l.j.cfg.Now()); err != nil {
 				return nil, nil, err
 			}
+			if len(r.Raw) > maxEntry {
+				return nil, nil, fmt.Errorf("%w: the entry is %s long and the longest is %s; put the bulk into a file and log where it is",
+					events.ErrInvalid, bytesText(uint64(len(r.Raw))), bytesText(maxEntry))
+			}
 			prev = &r
 			mine[d.ID] = r
 			fresh = append(fresh, r)
@@ -222,6 +226,7 @@ func (j *Journal) keepHead() {
 	if j.unsaid < headEvery {
 		return
 	}
+	j.watchSpace()
 	if err := j.writeHead(); err != nil {
 		j.unsaid = headEvery // try again with the next entry
 		j.cfg.Log.Warn("head record not written", "err", err)
@@ -243,6 +248,7 @@ func (j *Journal) settle(ctx context.Context) error {
 // Only a new start ends a write error, and only after it can nothing sent before
 // still arrive.
 func (j *Journal) restart(ctx context.Context) error {
+	j.conn.Store(nil)
 	if j.store != nil {
 		if err := j.store.close(); err != nil {
 			return err
@@ -255,9 +261,9 @@ func (j *Journal) restart(ctx context.Context) error {
 	}
 	if s.last < j.stored {
 		s.close()
-		return fmt.Errorf("%w: the store has lost entries while running: it ends at place %d and had %d; stop, and run tankside verify", ErrDamaged, s.last, j.stored)
+		return fmt.Errorf("%w: the store has lost entries while running: it ends at place %d and had %d; stop the program and start it again: the log goes on from the second copy", ErrDamaged, s.last, j.stored)
 	}
-	if err := s.each(ctx, j.stored+1, j.adopt); err != nil {
+	if err := errors.Join(s.each(ctx, j.stored+1, j.adopt), j.serve(s)); err != nil {
 		s.close()
 		return err
 	}

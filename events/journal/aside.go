@@ -35,10 +35,12 @@ func (j *Journal) takeMarker() (bool, error) {
 	return true, errors.Join(os.Remove(name), syncDir(j.cfg.Dir))
 }
 
-// watchSpace tells when the disk is getting full.
+// watchSpace tells, once, when the disk is getting full.
 func (j *Journal) watchSpace() {
 	free, err := freeSpace(j.cfg.Dir)
-	if err == nil && free < lowSpace {
+	if err == nil && free < lowSpace && !j.lowTold {
+		j.lowTold = true
+		j.cfg.Log.Warn("the disk is getting full", "free", bytesText(free), "dir", j.cfg.Dir)
 		j.note(Finding{Place: "disk", Note: true, What: "only " + bytesText(free) + " free in " + j.cfg.Dir,
 			Fix: "make room before entries can no longer be saved"})
 	}

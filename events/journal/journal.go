@@ -10,7 +10,10 @@ import (
 	"path/filepath"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
+
+	"github.com/nats-io/nats.go"
 
 	"tankside/events"
 )
@@ -36,11 +39,12 @@ type Journal struct {
 	turn chan struct{} // holds one token: whoever has it may write
 
 	// With the turn only.
-	store  *store // nil while it could not be restarted
-	stored uint64 // place of the last message known to be stored, while store is nil
-	unsure bool   // an answer of the store is missing: look before writing on
-	head   head
-	unsaid int // entries saved since the head was written
+	store   *store // nil while it could not be restarted
+	stored  uint64 // place of the last message known to be stored, while store is nil
+	unsure  bool   // an answer of the store is missing: look before writing on
+	head    head
+	unsaid  int  // entries saved since the head was written
+	lowTold bool // lack of space was told
 
 	mu       sync.RWMutex
 	chains   map[string]*chain
@@ -49,6 +53,7 @@ type Journal struct {
 	shut     bool
 
 	closed chan struct{}
+	conn   atomic.Pointer[nats.Conn] // for Post; nil while the store is down
 }
 
 // Open takes the data folder for this process, looks at both copies of every log
@@ -115,6 +120,9 @@ func (j *Journal) start(ctx context.Context) error {
 		if err := j.load(name, all[name], clean); err != nil {
 			return fmt.Errorf("journal: %s: %w", name, err)
 		}
+	}
+	if err := j.serve(j.store); err != nil {
+		return fmt.Errorf("journal: %w", err)
 	}
 	if err := j.completeCopies(); err != nil {
 		j.note(Finding{Place: InCopy, What: err.Error(), Fix: "it is completed with the next entry", Note: true})

@@ -263,3 +263,17 @@ func TestChangedWhileOpen(t *testing.T) {
 		t.Errorf("Verify = %v, %v; want entry 4", r.Findings, err)
 	}
 }
+
+// An entry that the store can never take is refused at once, not tried for ever.
+func TestTooLong(t *testing.T) {
+	l := mustLog(t, mustOpen(t, testConfig(t.TempDir())))
+	d := logtest.Draft(1)
+	d.Words = strings.Repeat("long ", maxEntry/5)
+	if _, err := l.Append(t.Context(), d); !errors.Is(err, events.ErrInvalid) || !strings.Contains(err.Error(), "the longest is 4.0 MB") {
+		t.Errorf("Append of an entry over 4 MB = %v, want ErrInvalid", err)
+	}
+	d.Words = d.Words[:maxEntry-2000]
+	if _, err := l.Append(t.Context(), d); err != nil {
+		t.Errorf("Append of an entry of nearly 4 MB = %v", err)
+	}
+}

@@ -21,7 +21,9 @@ const (
 	maxBatch    = 1000     // entries in one atomic batch; the server takes no more
 	maxMemory   = 64 << 20 // bytes; no stream of ours lives in memory
 	maxStore    = 1 << 40  // bytes; the disk is the limit, not a share of what is free at start
-	maxPayload  = 4 << 20  // bytes; the longest entry
+	maxEntry    = 4 << 20  // bytes of the longest entry
+	maxHeaders  = 64 << 10 // bytes of a message besides its entry
+	slowest     = 1 << 20  // bytes a second that the slowest disk takes, for time-outs
 	dedupe      = 24 * time.Hour
 	startWithin = 30 * time.Second
 	stopWithin  = 10 * time.Second
@@ -111,7 +113,7 @@ func options(cfg storeConfig) *server.Options {
 		SyncAlways:             true,
 		JetStreamMaxMemory:     maxMemory,
 		JetStreamMaxStore:      maxStore,
-		MaxPayload:             maxPayload,
+		MaxPayload:             maxEntry + maxHeaders,
 	}
 }
 
@@ -161,7 +163,7 @@ func streamConfig() jetstream.StreamConfig {
 // put stores messages, all of them or none, and returns when they are on disk. An
 // error leaves it unknown whether they are: look before putting again.
 func (s *store) put(ctx context.Context, ms []message) error {
-	ctx, cancel := context.WithTimeout(ctx, s.timeout)
+	ctx, cancel := context.WithTimeout(ctx, s.patience(ms))
 	defer cancel()
 	defer context.AfterFunc(s.broken, cancel)() // after a write error no answer comes
 	last, err := s.publish(ctx, ms)
@@ -176,6 +178,15 @@ func (s *store) put(ctx context.Context, ms []message) error {
 	}
 	s.last = last
 	return s.keepNames()
+}
+
+// patience is how long to wait for messages to be stored.
+func (s *store) patience(ms []message) time.Duration {
+	size := 0
+	for _, m := range ms {
+		size += len(m.raw)
+	}
+	return s.timeout + time.Duration(size)*time.Second/slowest
 }
 
 // keepNames makes the name of a new block file durable. The server flushes the file
