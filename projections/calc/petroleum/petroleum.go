@@ -39,13 +39,27 @@ var rows = map[Group][]row{
 	Lubricant: {{800.9, 1163.5, 0, 0.34878, 0}},
 }
 
-// Density returns the density at 60 °F, in kg/m³:
-//
-//	ρ = 141.5/(API + 131.5) · ρ_water
-//
-// Source: definition of the API gravity. Gravities from −131.5 down have no
-// density; the result is then not positive.
-func Density(g quantity.APIGravity) float64 { return 141.5 / (float64(g) + 131.5) * Water60 }
+// expansion returns the share by which the volume grows for each °F at 60 °F.
+func expansion(rows map[Group][]row, group Group, rho float64) (float64, error) {
+	for _, r := range rows[group] {
+		if rho >= r.from && rho < r.to {
+			return (r.k0/rho+r.k1)/rho + r.k2, nil
+		}
+	}
+	return 0, fmt.Errorf("petroleum: %.1f kg/m3 is outside the tables of its group; use the product's rounded shrinkage", rho)
+}
+
+// checkTemperature refuses what is outside the tables, and NaN.
+func checkTemperature(t quantity.Fahrenheit) error {
+	if !(t >= -80 && t <= 250) {
+		return fmt.Errorf("petroleum: %g F is outside -80 to 250 F", t)
+	}
+	return nil
+}
+
+// grown is the factor of a volume that is dt degrees off its base temperature,
+// a being the expansion there.
+func grown(a, dt float64) float64 { return math.Exp(-a * dt * (1 + 0.8*a*dt)) }
 
 // VCF returns the factor that reduces a volume at t to its volume at 60 °F:
 //
@@ -57,18 +71,47 @@ func Density(g quantity.APIGravity) float64 { return 141.5 / (float64(g) + 131.5
 //
 // Source: API MPMS chapter 11.1, 1980 edition, tables 6A to 6D.
 func VCF(group Group, g quantity.APIGravity, t quantity.Fahrenheit) (float64, error) {
-	rho := Density(g)
-	if !(t >= -80 && t <= 250) {
-		return 0, fmt.Errorf("petroleum: %g F is outside -80 to 250 F", t)
+	return vcf(group, Density(g), t)
+}
+
+func vcf(group Group, rho float64, t quantity.Fahrenheit) (float64, error) {
+	if err := checkTemperature(t); err != nil {
+		return 0, err
 	}
-	for _, r := range rows[group] {
-		if rho >= r.from && rho < r.to {
-			a := (r.k0/rho+r.k1)/rho + r.k2
-			dt := float64(t) - 60
-			return math.Exp(-a * dt * (1 + 0.8*a*dt)), nil
-		}
+	a, err := expansion(rows, group, rho)
+	if err != nil {
+		return 0, err
 	}
-	return 0, fmt.Errorf("petroleum: %g API (%.1f kg/m3) is outside the tables of its group", g, rho)
+	return grown(a, float64(t)-60), nil
+}
+
+// rows15 are the same constants for a base of 15 °C, for each °C. The steps
+// between the groups are those of the printed tables, halved (from memory).
+var rows15 = map[Group][]row{
+	Crude: {{610.5, 1163.9, 613.9723, 0, 0}},
+	Refined: {
+		{610.5, 770.25, 346.4228, 0.4388, 0},
+		{770.25, 787.75, 2680.3206, 0, -0.00336312},
+		{787.75, 838.75, 594.5418, 0, 0},
+		{838.75, 1163.9, 186.9696, 0.4862, 0},
+	},
+	Lubricant: {{800.9, 1163.9, 0, 0.6278, 0}},
+}
+
+// VCF15 returns the factor that reduces a volume at t to its volume at 15 °C, as a
+// paper from Canada or off a ship has it. rho is the density at 15 °C in kg/m³ and
+// must lie in the group's range; t lies between −80 and 250 °F.
+//
+// Source: API MPMS chapter 11.1, 1980 edition, tables 54A to 54D.
+func VCF15(group Group, rho float64, t quantity.Fahrenheit) (float64, error) {
+	if err := checkTemperature(t); err != nil {
+		return 0, err
+	}
+	a, err := expansion(rows15, group, rho)
+	if err != nil {
+		return 0, err
+	}
+	return grown(a, (float64(t)-59)/1.8), nil
 }
 
 // LinearVCF returns the factor that reduces a volume at t to 60 °F where no

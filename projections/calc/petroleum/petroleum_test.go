@@ -1,68 +1,163 @@
 package petroleum
 
 import (
-	"encoding/csv"
 	"math"
 	"os"
-	"path/filepath"
-	"strconv"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"tankside/events/quantity"
+	"tankside/projections/calc/published"
 )
 
 var groups = map[string]Group{"crude": Crude, "refined": Refined, "lubricant": Lubricant}
 
-// published reads a table of check values; a row without a source fails.
-func published(t *testing.T, name string) (rows []map[string]string) {
-	t.Helper()
-	f, err := os.Open(filepath.Join("..", "..", "..", "testdata", "published", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, line := range all[1:] {
-		row := map[string]string{}
-		for i, cell := range line {
-			row[all[0][i]] = cell
-		}
-		if row["source"] == "" {
-			t.Fatalf("%s: row %q has no source", name, line)
-		}
-		rows = append(rows, row)
-	}
-	return rows
+func api(r published.Row) quantity.APIGravity  { return quantity.APIGravity(r.Num("api")) }
+func temp(r published.Row) quantity.Fahrenheit { return quantity.Fahrenheit(r.Num("f")) }
+func group(r published.Row) Group              { return groups[r.Text("group")] }
+func celsius(r published.Row) quantity.Fahrenheit {
+	return quantity.Fahrenheit(32 + 1.8*r.Num("c"))
 }
 
-func number(t *testing.T, s string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
+func product(r published.Row) Product {
+	p, _ := Find(r.Text("product")) // one that is not there has no figures, and no row is about none
+	return p
 }
 
-func TestVCF(t *testing.T) {
-	rows := published(t, "vcf.csv")
-	if len(rows) < 18 {
-		t.Fatalf("%d check values, want all 18", len(rows))
+func ctl(r published.Row, rho float64, t quantity.Fahrenheit) float64 {
+	return r.Ok(CTL(group(r), rho, t))
+}
+
+func hydrometer(r published.Row) quantity.APIGravity {
+	g, err := GravityAt60(group(r), api(r), temp(r), r.Text("glass") == "yes")
+	r.Ok(float64(g), err)
+	return g
+}
+
+func density2004(r published.Row) float64 { return density(api(r), Water60In2004) }
+
+// ctl15 goes from 15 °C to 60 °F and back: rho15 = rho60·CTL(59 F).
+func ctl15(r published.Row) float64 {
+	rho15, rho60 := r.Num("rho"), r.Num("rho")
+	for range 20 {
+		rho60 = rho15 / ctl(r, rho60, 59)
 	}
-	for _, row := range rows {
-		t.Run(row["id"], func(t *testing.T) {
-			got, err := VCF(groups[row["group"]], quantity.APIGravity(number(t, row["api"])), quantity.Fahrenheit(number(t, row["temp_f"])))
-			want, tol := number(t, row["want"]), number(t, row["tolerance"])
-			if err != nil || math.Abs(got-want) > tol {
-				t.Errorf("VCF = %.8f, %v; %s gives %.8f ± %g", got, err, row["source"], want, tol)
+	return ctl(r, rho60, celsius(r)) / ctl(r, rho60, 59)
+}
+
+// formsApart is the largest difference between the two editions.
+func formsApart(r published.Row) float64 {
+	most := 0.0
+	for group, gravities := range map[Group][]float64{Refined: r.List("refined"), Crude: r.List("crude")} {
+		for _, g := range gravities {
+			for t := quantity.Fahrenheit(-50); t <= 150; t++ {
+				short := r.Ok(VCF(group, quantity.APIGravity(g), t))
+				full := r.Ok(CTL(group, density(quantity.APIGravity(g), Water60In2004), t))
+				most = max(most, math.Abs(short-full))
 			}
-		})
+		}
 	}
+	return most
+}
+
+var checks = map[string]func(published.Row) []float64{
+	"vcf": func(r published.Row) []float64 {
+		return []float64{r.Ok(VCF(group(r), api(r), temp(r)))}
+	},
+	"vcf15": func(r published.Row) []float64 {
+		return []float64{r.Ok(VCF15(group(r), r.Num("rho"), celsius(r)))}
+	},
+	"ctl":         func(r published.Row) []float64 { return []float64{ctl(r, density2004(r), temp(r))} },
+	"ctl15":       func(r published.Row) []float64 { return []float64{ctl15(r)} },
+	"forms apart": func(r published.Row) []float64 { return []float64{formsApart(r)} },
+	"hydrometer":  func(r published.Row) []float64 { return []float64{float64(hydrometer(r))} },
+	"hydrometer density": func(r published.Row) []float64 {
+		return []float64{Density(hydrometer(r))}
+	},
+	"scale of 1968": func(r published.Row) (out []float64) {
+		for _, t := range r.List("f") {
+			out = append(out, ipts68(quantity.Fahrenheit(t)))
+		}
+		return out
+	},
+	"ticket": func(r published.Row) []float64 {
+		ccf := CCF(r.Num("mf"), r.Num("ctl"), r.Num("cpl"))
+		return []float64{ccf, r.Num("count") * ccf}
+	},
+	"ticket factor": func(r published.Row) []float64 { return []float64{CCF(r.Num("mf"), r.Num("ctl"), r.Num("cpl"))} },
+	"density and expansion": func(r published.Row) []float64 {
+		rho := density2004(r)
+		for _, line := range rows[group(r)] {
+			if rho >= line.from && rho < line.to {
+				old := line.at1968(rho)
+				return []float64{rho, 1e6 * r.Ok(expansion(rows, group(r), old))}
+			}
+		}
+		return nil
+	},
+	"expansion 2004": func(r published.Row) []float64 {
+		return []float64{1e6 * r.Ok(expansion(rows, group(r), density2004(r)))}
+	},
+	"constants of table 54": func(r published.Row) []float64 {
+		for i, line := range rows15[group(r)] {
+			if rho := r.Num("rho"); rho >= line.from && rho < line.to {
+				per := rows[group(r)][i]
+				if math.Abs(line.k0/per.k0-1.8) > 1e-3 || math.Abs(line.k1-1.8*per.k1) > 1e-3 || math.Abs(line.k2-1.8*per.k2) > 1e-6 {
+					return nil // not 1.8 times those of °F
+				}
+				return []float64{line.k0, line.k1 + line.k2}
+			}
+		}
+		return nil
+	},
+	"cpl": func(r published.Row) []float64 {
+		return []float64{CPL(r.Num("rho"), temp(r), quantity.PSI(r.Num("psi")))}
+	},
+	"pounds a gallon": func(r published.Row) []float64 {
+		rho := density(api(r), r.Num("water"))
+		return []float64{PoundsPerGallon(rho), PoundsPerGallon(rho) * InAir(rho)}
+	},
+	"by weight": func(r published.Row) []float64 {
+		v, u := ByWeight(quantity.Pounds(r.Num("lb")), quantity.Pounds(r.Num("lb_u")), r.Num("per"), r.Num("per_u"))
+		return []float64{float64(v), float64(u)}
+	},
+	"gravity":          func(r published.Row) []float64 { return []float64{float64(Gravity(r.Num("rho")))} },
+	"relative density": func(r published.Row) []float64 { return []float64{Density(api(r)) / Water60} },
+	"net": func(r published.Row) []float64 {
+		return []float64{float64(product(r).Net(quantity.Gallons(r.Num("gal")), api(r), temp(r)))}
+	},
+	"in air": func(r published.Row) []float64 { return []float64{r.Num("rho") / 1000 * InAir(r.Num("rho"))} },
+	"tons in air": func(r published.Row) []float64 { // the guide rounds the factor to four decimals
+		perM3 := math.Round(r.Num("rho")*InAir(r.Num("rho"))*10) / 1e4
+		return []float64{r.Num("m3") * r.Num("vcf") * perM3}
+	},
+	"tons in vacuo": func(r published.Row) []float64 {
+		sum, m3, water, vcf, rho := 0.0, r.List("m3"), r.List("water"), r.List("vcf"), r.List("rho")
+		for i := range m3 {
+			pounds := PoundsPerGallon(rho[i]) * (m3[i] - water[i]) * vcf[i] * 1000 / quantity.LitresPerGallon
+			sum += pounds * 0.45359237 / 1000
+		}
+		return []float64{sum}
+	},
+	"shrinkage":       func(r published.Row) []float64 { return []float64{product(r).Alpha} },
+	"shrinkage by °C": func(r published.Row) []float64 { return []float64{product(r).Alpha * 1.8} },
+	"gasoline vapour": func(r published.Row) []float64 {
+		a, b := GasolineVapour(r.Num("rvp"))
+		return []float64{Vapour(a, b, temp(r))}
+	},
+	"gasoline A": func(r published.Row) []float64 { a, _ := GasolineVapour(r.Num("rvp")); return []float64{a} },
+	"gasoline B": func(r published.Row) []float64 { _, b := GasolineVapour(r.Num("rvp")); return []float64{b} },
+	"vapour": func(r published.Row) []float64 {
+		low, high := product(r).Vapour(temp(r))
+		return []float64{(low + high) / 2}
+	},
+	"vapour weight": func(r published.Row) []float64 { return []float64{product(r).VapourWeight} },
+	"pounds":        func(r published.Row) []float64 { return []float64{product(r).PerGallon} },
+}
+
+func TestPublished(t *testing.T) {
+	published.Hold(t, os.ReadFile, "petroleum.csv", 130, checks)
 }
 
 func TestLinearVCF(t *testing.T) {
