@@ -59,7 +59,7 @@ func TestGates(t *testing.T) {
 		line{"22:04", "NE corner", kinds.DeconReady{}},
 		line{"22:10", "Tank shell to R1", ohms("bond", 0.5)},
 		line{"22:20", "Tank shell to R1", ohms("bond", 900)},
-		line{"22:30", "C1", kinds.HoleDrilled{Hole: "C1-L"}},
+		line{"22:30", "C1", kinds.HoleDrilled{Hole: []string{"C1-L"}}},
 	).Gates()
 	if g := gateOf(t, gs, "first entry", "decon ready"); g.Record != OnlyAfter || g.Margin.Value != -4 {
 		t.Errorf("decon ready 4 min after the entry: got %s, margin %+v", g.Record, g.Margin)
