@@ -116,7 +116,7 @@ func (g *Grounding) path(kind, place string) *EarthPath {
 	key := [2]string{kind, place}
 	p := g.byKey[key]
 	if p == nil {
-		p = &EarthPath{Path: kind, Place: place, Verdict: NoReading}
+		p = &EarthPath{Path: kind, Place: place, Readings: []OhmReading{}, Verdict: NoReading}
 		if kind == "bond" {
 			p.Truck = truckAt(place)
 		}

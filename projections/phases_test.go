@@ -168,7 +168,10 @@ func TestWaitsNameWhatFellIntoThem(t *testing.T) {
 	if len(waits) != 5 {
 		t.Fatalf("%d waits, want 5 between six legs", len(waits))
 	}
-	for i, want := range []string{"work stopped at R1 hose end: benzene over 5 ppm 15 min, 23:44 to 00:00", "radio lost at Tac 3: relay battery, 00:46 to 00:58"} {
+	for i, want := range []string{
+		"work stopped at R1 hose end: benzene over 5 ppm 15 min, 23:44 to 00:00; R2 late, 22:30 to 00:34",
+		"work stopped at R2: bond bad, 01:09 to 01:16; radio lost at Tac 3: relay battery, 00:46 to 00:58",
+	} {
 		if w := waits[i]; w.Minutes.Value != 36 || !strings.Contains(strings.Join(w.Reasons, "; "), want) {
 			t.Errorf("wait %d: %v min, %q; want 36 with %q", i+1, w.Minutes.Value, w.Reasons, want)
 		}

@@ -25,6 +25,11 @@ func (inc *Incident) Waits() []Wait {
 	for _, o := range inc.Quality.Outages {
 		inc.blame(out, o.Interval, o.What+" lost", o.Where, o.Cause)
 	}
+	for _, t := range inc.Trucks.List() {
+		if t.Late.Known && t.Late.Value > 0 {
+			inc.blame(out, Interval{t.ETAs[0].For, t.Arrived}, t.Name+" late", "", "")
+		}
+	}
 	return out
 }
 
