@@ -9,13 +9,17 @@ import (
 )
 
 // FigureOf returns what an amount says, in the canonical unit of its quantity: the
-// bounds are those its words allow. An amount that was not said is unknown.
+// bounds are those its words allow. An amount that was not said is unknown. The
+// best value of a range is its middle, which nobody said: the method tells so.
 func FigureOf[Q quantity.Quantity](a quantity.Amount[Q], method string, from ...events.Seq) Figure {
 	unit := quantity.ScaleOf[Q]().Canonical()
 	if !a.Said() {
 		return Lacking(unit)
 	}
 	low, high := a.Interval()
+	if a.Qual == quantity.Between {
+		method = join(method, "middle of the range")
+	}
 	return Figure{
 		Known: true, Value: float64(a.Value()), Low: float64(low), High: float64(high),
 		U: float64(a.StdErr()), Unit: unit, Method: method, From: from,

@@ -19,6 +19,9 @@ type Balance struct {
 	// LeftOver is what no truck took and no dip found: the spill, if nothing else
 	// went. It needs no spill figure and is often the best one.
 	LeftOver Figure `json:"left_over"`
+	// AccountedFor is all that is known to have gone, remaining left out: the least
+	// the load can have been where nobody knows it.
+	AccountedFor Figure `json:"accounted_for"`
 	// Unaccounted is the end of the balance.
 	Unaccounted Figure   `json:"unaccounted"`
 	Verdict     string   `json:"verdict"`
@@ -57,6 +60,21 @@ func (b *Balance) total(unit string, except ...string) Figure {
 	return sum
 }
 
+// gone adds up where the load went, what is left aboard not counted; unknown when
+// nothing is on record.
+func (b *Balance) gone(unit string) Figure {
+	sum, n := Exact(0, unit, ""), 0
+	for _, t := range b.Terms {
+		if t.Sign < 0 && t.Name != "remaining" {
+			sum, n = sum.Plus(t.Figure), n+1
+		}
+	}
+	if n == 0 {
+		return Lacking(unit, "a volume that went anywhere")
+	}
+	return sum.As("drops, transfers, releases and what burned added up")
+}
+
 func (k *ledger) basis() string {
 	if k.net {
 		return "net gallons at 60 F"
@@ -81,6 +99,7 @@ func (k *ledger) ofLoad(product string) Balance {
 	b.add("remaining", -1, k.remaining(product), true)
 	b.Aboard = b.total(k.unit(), "remaining").As("load less what is known to have gone")
 	b.LeftOver = b.total(k.unit(), "released", "burned").As("load less drops, transfers and dips")
+	b.AccountedFor = b.gone(k.unit())
 	b.Unaccounted = b.total(k.unit()).As("balance of the load")
 	b.Verdict = b.verdict()
 	return b
@@ -108,7 +127,8 @@ func (k *ledger) ofReleased(product string, load Balance) Balance {
 	b.add("soil", -1, soil, n > 0)
 	burned, fire := k.burned()
 	b.add("burned", -1, burned, fire)
-	b.Aboard, b.LeftOver = Lacking(k.unit(), "no part of this balance"), Lacking(k.unit(), "no part of this balance")
+	b.Aboard = Lacking(k.unit(), "no part of this balance")
+	b.LeftOver, b.AccountedFor = b.Aboard, b.Aboard
 	b.Unaccounted = b.total(k.unit()).As("balance of what was released")
 	b.Verdict = b.verdict()
 	return b

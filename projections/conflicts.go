@@ -243,3 +243,58 @@ func (l *Load) settledBy(counts, other *LoadStatement, compartment string) (Mome
 	}
 	return Moment{}, ""
 }
+
+// conflicts are the pairs of accounts of one place that cannot both be right in the
+// amount, or that name other products.
+func (s *Losses) conflicts() (out []Conflict) {
+	for i, a := range slices.Backward(s.accounts) {
+		for _, b := range slices.Backward(s.accounts[:i]) {
+			if what := s.differ(a, b); a.place == b.place && what != "" {
+				out = append(out, Conflict{
+					About: orElse(a.place, "spill"), What: what, Since: later(s.lastOf(a), s.lastOf(b)),
+					Sides: []Side{{a.by, s.says(a), s.lastOf(a)}, {b.by, s.says(b), s.lastOf(b)}},
+				})
+			}
+		}
+	}
+	return out
+}
+
+// differ says in what two accounts cannot both be right, "" when they can. A product
+// that one of them leaves open is no difference.
+func (s *Losses) differ(a, b account) string {
+	every := func(*Loss) bool { return true }
+	x, _ := s.sum(a, every)
+	y, _ := s.sum(b, every)
+	p, q := s.productsOf(a), s.productsOf(b)
+	var what []string
+	if !slices.Contains(p, "") && !slices.Contains(q, "") && !slices.Equal(p, q) {
+		what = append(what, "product")
+	}
+	if apart(x, y) {
+		what = append(what, "amount")
+	}
+	return strings.Join(what, " and ")
+}
+
+func (s *Losses) productsOf(a account) (out []string) {
+	for _, i := range a.spills {
+		out = append(out, productName(s.Spills[i].Product))
+	}
+	slices.Sort(out)
+	return out
+}
+
+func (s *Losses) lastOf(a account) Moment { return s.Spills[a.spills[len(a.spills)-1]].At }
+
+// says writes an account: "1,700 gal diesel and 2,500 gal gasoline".
+func (s *Losses) says(a account) string {
+	var parts []string
+	for _, i := range a.spills {
+		l := &s.Spills[i]
+		g := l.Gross.Figure
+		g.U = 0
+		parts = append(parts, strings.TrimSpace(within(g)+" "+l.Product))
+	}
+	return strings.Join(parts, " and ")
+}

@@ -25,6 +25,7 @@ type Leg struct {
 	Temp        Figure     `json:"temperature"`
 	Notes       []Note     `json:"notes"`
 
+	tank      bool // draws from the overturned tank
 	product   string
 	startUnit string
 	start     Figure // meter before the first gallon
@@ -85,14 +86,26 @@ func doubt(f Figure, method string) Figure {
 }
 
 // fromTank reports whether the leg draws from the overturned tank; what it draws
-// from elsewhere is recovered, not transferred.
-func (l *Leg) fromTank() bool { return l.Compartment != "" }
+// from elsewhere is recovered, not transferred. Which compartments it draws from
+// may not be known: then it names several of them, or just the tank.
+func (l *Leg) fromTank() bool { return l.tank }
+
+// namesTank reports whether a source is the overturned tank or part of it.
+func namesTank(from string) bool {
+	if len(compartmentsOf(from)) > 0 {
+		return true
+	}
+	words := strings.Fields(strings.ToLower(from))
+	return !slices.Contains(words, "saddle") && slices.ContainsFunc(words, func(w string) bool {
+		return slices.Contains([]string{"tank", "tanker", "trailer", "wreck", "compartment", "compartments"}, w)
+	})
+}
 
 func newLeg(e *events.Entry, id, from, to string) *Leg {
 	if from == "" && to == "" {
 		from, to, _ = strings.Cut(e.Where, " to ")
 	}
-	return &Leg{ID: id, Pauses: []Interval{}, Readings: []Reading{}, Notes: []Note{}, From: from, To: to, Compartment: compartmentOf(from), Temp: Lacking("F", "temperature of leg "+id),
+	return &Leg{ID: id, Pauses: []Interval{}, Readings: []Reading{}, Notes: []Note{}, From: from, To: to, Compartment: compartmentOf(from), tank: namesTank(from), Temp: Lacking("F", "temperature of leg "+id),
 		start: Lacking("gal", "meter at the start of leg "+id), strokes: Lacking(""), perStroke: Lacking("gal"), flow: Lacking("gpm")}
 }
 

@@ -21,7 +21,14 @@ type Losses struct {
 	Fires     []Fire     `json:"fires"`
 	Conflicts []Conflict `json:"conflicts"`
 
-	standing map[string]int // the spill that stands, by place and product
+	accounts []account // of spills, whoever spoke last at the end
+}
+
+// account is what one teller says lies at one place: of each product the last
+// amount.
+type account struct {
+	place, by string
+	spills    []int // in Spills
 }
 
 // Loss is one such amount.
@@ -32,9 +39,8 @@ type Loss struct {
 	Product     string `json:"product,omitempty"`
 	By          string `json:"by"`
 	Gross       Gross  `json:"gross"`
-	Superseded  Moment `json:"superseded"`
-
-	against Gross // from the least to the most that others say who contradict it
+	Superseded  Moment `json:"superseded"` // by the same teller, later
+	Counts      bool   `json:"counts"`     // false when superseded, or told by another since
 }
 
 // Fire is a fire that somebody saw.
@@ -54,7 +60,7 @@ func (f Fire) product() bool {
 }
 
 func lossOf(e *events.Entry, product string, g Gross) Loss {
-	return Loss{At: MomentOf(e), Place: e.Where, Compartment: compartmentOf(e.Where), Product: product, By: e.ObservedBy, Gross: g}
+	return Loss{Counts: true, At: MomentOf(e), Place: e.Where, Compartment: compartmentOf(e.Where), Product: product, By: e.ObservedBy, Gross: g}
 }
 
 // Doubts, as a share, of amounts outside the tank (judgement): a pool by the eye
@@ -93,8 +99,7 @@ func (s *Losses) pan(e *events.Entry, hole string, g Gross) {
 const gallonsPerFoot = 1728.0 / 231 / 12
 
 // spill takes a statement of how much lies on the ground. A later statement of the
-// same place and product supersedes; where two tellers cannot both be right it is
-// a conflict as well.
+// same teller about the same place and product supersedes.
 func (s *Losses) spill(e *events.Entry, k kinds.SpillSeen) {
 	g := grossOf(k.Amount, "stated", e)
 	if !g.Known && k.Area.Said() && k.Depth.Said() {
@@ -106,30 +111,39 @@ func (s *Losses) spill(e *events.Entry, k kinds.SpillSeen) {
 	if !g.Known {
 		return
 	}
-	l := lossOf(e, k.Amount.Words, g)
-	l.against = g
-	key := l.Place + "\x00" + productName(l.Product)
-	if i, ok := s.standing[key]; ok {
-		s.supersede(&s.Spills[i], &l)
-	}
-	if s.standing == nil {
-		s.standing = map[string]int{}
-	}
-	s.standing[key] = len(s.Spills)
+	l := lossOf(e, orElse(k.Product, k.Amount.Words), g)
+	a := s.speaks(l.Place, l.By)
+	a.spills = slices.DeleteFunc(a.spills, func(i int) bool {
+		same := sameProduct(s.Spills[i].Product, l.Product)
+		if same {
+			s.Spills[i].Superseded = l.At
+		}
+		return same
+	})
+	a.spills = append(a.spills, len(s.Spills))
 	s.Spills = append(s.Spills, l)
 }
 
-func (s *Losses) supersede(old, l *Loss) {
-	old.Superseded = l.At
-	if old.By == l.By || old.Gross.High >= l.Gross.Low && l.Gross.High >= old.Gross.Low {
-		return
+// speaks returns the account of a teller, moved to the end of the list.
+func (s *Losses) speaks(place, by string) *account {
+	a := account{place: place, by: by}
+	if i := slices.IndexFunc(s.accounts, func(o account) bool { return o.place == place && o.by == by }); i >= 0 {
+		a = s.accounts[i]
+		s.accounts = slices.Delete(s.accounts, i, i+1)
 	}
-	l.against.Low, l.against.High = math.Min(l.Gross.Low, old.against.Low), math.Max(l.Gross.High, old.against.High)
-	l.against.From = union(l.Gross.From, old.against.From)
-	s.Conflicts = append(s.Conflicts, Conflict{
-		About: orElse(l.Place, "spill"), What: "amount", Since: l.At,
-		Sides: []Side{{l.By, gallons(l.Gross.Value), l.At}, {old.By, gallons(old.Gross.Value), old.At}},
-	})
+	s.accounts = append(s.accounts, a)
+	return &s.accounts[len(s.accounts)-1]
+}
+
+// sum adds up what an account says of the losses that pass.
+func (s *Losses) sum(a account, pass func(*Loss) bool) (Gross, bool) {
+	sum, n := Gross{Exact(0, "gal", "stated")}, 0
+	for _, i := range a.spills {
+		if l := &s.Spills[i]; pass(l) {
+			sum, n = sum.Plus(l.Gross), n+1
+		}
+	}
+	return sum, n > 0
 }
 
 // pads turns weighed sorbents into product: wet less dry less water, by the weight
@@ -187,26 +201,61 @@ func (s *Losses) recovered(e *events.Entry, k kinds.ProductRecovered) {
 	}
 }
 
-// spilled adds up the statements that stand, of those that pass. Where tellers
-// contradict each other the sum runs from the least to the most that any of them
-// says.
+// spilled adds up, over the places, the losses that pass, each by whoever spoke
+// last. Where others contradict that, what lies there runs from the least to the
+// most that any of them says.
 func (s *Losses) spilled(pass func(*Loss) bool) Gross {
-	sum, n := Gross{Exact(0, "gal", "")}, 0
-	for i := range s.Spills {
-		if l := &s.Spills[i]; l.Superseded.IsZero() && pass(l) {
-			sum, n = sum.Plus(l.against), n+1
+	sum := Gross{Exact(0, "gal", "")}
+	var places []string
+	for _, a := range slices.Backward(s.accounts) {
+		if told, ok := s.sum(a, pass); ok && !slices.Contains(places, a.place) {
+			places = append(places, a.place)
+			sum = sum.Plus(s.against(told, a.place, pass))
 		}
 	}
-	if n == 0 {
+	if len(places) == 0 {
 		return noGross("how much was released")
 	}
 	sum.Method = "stated"
 	return sum
 }
 
+// against widens an account to those of the same place that contradict it.
+func (s *Losses) against(told Gross, place string, pass func(*Loss) bool) Gross {
+	out := told
+	for _, a := range s.accounts {
+		if o, ok := s.sum(a, pass); ok && a.place == place && apart(told, o) {
+			out.Low, out.High, out.From = math.Min(out.Low, o.Low), math.Max(out.High, o.High), union(out.From, o.From)
+		}
+	}
+	return out
+}
+
+// apart reports whether two volumes cannot both be right.
+func apart(a, b Gross) bool { return a.High < b.Low || b.High < a.Low }
+
 // listed is the losses with no list left out.
 func (s Losses) listed() Losses {
-	s.Spills, s.Pans, s.Recovered, s.Sorbed = list(s.Spills), list(s.Pans), list(s.Recovered), list(s.Sorbed)
-	s.Soil, s.Fires, s.Conflicts = list(s.Soil), list(s.Fires), list(s.Conflicts)
+	s.Conflicts, s.Spills = list(s.conflicts()), s.counted()
+	s.Pans, s.Recovered, s.Sorbed = list(s.Pans), list(s.Recovered), list(s.Sorbed)
+	s.Soil, s.Fires = list(s.Soil), list(s.Fires)
 	return s
+}
+
+// counted marks the spills that are in the sum.
+func (s *Losses) counted() []Loss {
+	out := slices.Clone(list(s.Spills))
+	for i := range out {
+		out[i].Counts = false
+	}
+	var places []string
+	for _, a := range slices.Backward(s.accounts) {
+		if !slices.Contains(places, a.place) {
+			places = append(places, a.place)
+			for _, i := range a.spills {
+				out[i].Counts = true
+			}
+		}
+	}
+	return out
 }

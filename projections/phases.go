@@ -40,6 +40,8 @@ const (
 	atDipped
 	atLiftBegun
 	atOnWheels
+	atWreckGone
+	atLastLeft
 	atEmergencyEnded
 	atCommandEnded
 	atLogClosed
@@ -53,7 +55,7 @@ var markNames = [marks]string{
 	atFirstBraced: "vehicle braced", atBracesChecked: "bracing checked", atFirstEntry: "first entry", atLastExit: "last out of the hot zone",
 	atFirstRod: "first ground rod or reading", atGroundGood: "ground within limit", atBondGood: "bond within limit", atProductKnown: "product known from papers or a test",
 	atFirstHole: "first hole or outlet open", atFirstProduct: "first product moving", atLastPumpOff: "last pump off", atEmptied: "last compartment emptied",
-	atDipped: "compartments dipped", atLiftBegun: "lift begun", atOnWheels: "on wheels", atEmergencyEnded: "emergency ended", atCommandEnded: "command ended",
+	atDipped: "compartments dipped", atLiftBegun: "lift begun", atOnWheels: "on wheels", atWreckGone: "wreck off the scene", atLastLeft: "last unit left", atEmergencyEnded: "emergency ended", atCommandEnded: "command ended",
 	atLogClosed: "log closed",
 }
 
@@ -65,8 +67,10 @@ type Phases struct {
 
 	ending
 	at        [marks]Moment
-	running   map[string]int // leg: its place in Legs
-	openLeaks []int          // places in Leaks
+	crash     mishapTold
+	here      map[string]bool // units on scene
+	running   map[string]int  // leg: its place in Legs
+	openLeaks []int           // places in Leaks
 }
 
 // Leak is a leak from when it was found to when it was slowed and stopped.
@@ -123,7 +127,7 @@ func (p *Phases) last(m mark, at Moment) { p.at[m] = at }
 func (p *Phases) arrive(e *events.Entry) {
 	switch k := e.Payload.(type) {
 	case kinds.Mishap:
-		p.first(atCrash, e)
+		p.crashed(e)
 	case kinds.CallReceived:
 		p.first(atCallIn, e)
 	case kinds.SentOut:
@@ -171,6 +175,8 @@ func (p *Phases) finish(e *events.Entry) {
 		p.last(atEmptied, EndOf(e))
 	case kinds.DipRead:
 		p.last(atDipped, EndOf(e))
+	case kinds.LeftScene:
+		p.left(e, k)
 	case kinds.LiftBegun:
 		p.first(atLiftBegun, e)
 	case kinds.OnWheels:
@@ -210,6 +216,10 @@ func (p *Phases) arrived(e *events.Entry, k kinds.OnScene) {
 		return
 	}
 	p.first(atFirstUnit, e)
+	for _, u := range k.Unit {
+		p.here = setIn(p.here, u, true)
+	}
+	p.at[atLastLeft] = Moment{}
 	if hazmat(strings.Join(k.Unit, " ")) || k.Level == "technician" || k.Level == "specialist" {
 		p.first(atTeamHere, e)
 	}

@@ -33,11 +33,15 @@ type Closure struct {
 	Road      string     `json:"road"`
 	Direction string     `json:"direction"` // "all" when none was named
 	Stretches []Interval `json:"stretches"`
+	Partly    []Interval `json:"partly"` // some lanes back, some still closed
 	Lanes     Figure     `json:"lanes"`
 	Detour    string     `json:"detour,omitempty"`
-	Closed    Figure     `json:"closed"`  // min, all stretches
-	Longest   Figure     `json:"longest"` // min
-	Decided   bool       `json:"decided"` // the log has the decision to close, not the closing itself
+	Closed    Figure     `json:"closed"`        // min, all stretches
+	Longest   Figure     `json:"longest"`       // min
+	PartlyFor Figure     `json:"partly_closed"` // min, apart from closed
+	Decided   bool       `json:"decided"`       // the log has the decision to close, not the closing itself
+
+	back float64 // lanes given back since the last closing
 }
 
 // open returns the stretch that has not ended, nil when the road is open.
@@ -46,6 +50,35 @@ func (c *Closure) open() *Interval {
 		return &c.Stretches[n-1]
 	}
 	return nil
+}
+
+// part returns the stretch with some lanes closed that has not ended.
+func (c *Closure) part() *Interval {
+	if n := len(c.Partly); n > 0 && c.Partly[n-1].End.IsZero() {
+		return &c.Partly[n-1]
+	}
+	return nil
+}
+
+// reopen gives lanes back at a moment: all of them where none were counted. It
+// reports whether anything was closed.
+func (c *Closure) reopen(at Moment, lanes Figure) bool {
+	full, part := c.open(), c.part()
+	if full == nil && part == nil {
+		return false
+	}
+	c.back += lanes.Value
+	some := lanes.Known && c.Lanes.Known && c.back < c.Lanes.Value
+	if full != nil {
+		full.End = at
+	}
+	switch {
+	case part == nil && some:
+		c.Partly = append(c.Partly, Interval{Start: at})
+	case part != nil && !some:
+		part.End = at
+	}
+	return true
 }
 
 // Moved is people told to leave or to stay indoors.
@@ -136,6 +169,10 @@ func (z *Zones) close(e *events.Entry, k kinds.RoadClosed) {
 		d.Stretches = d.Stretches[:len(d.Stretches)-1]
 		d.Decided = false
 	}
+	c.back = 0
+	if p := c.part(); p != nil {
+		p.End = start
+	}
 	switch o := c.open(); {
 	case o == nil:
 		c.Stretches = append(c.Stretches, Interval{Start: start})
@@ -148,13 +185,14 @@ func (z *Zones) close(e *events.Entry, k kinds.RoadClosed) {
 	}
 }
 
-// reopen ends the closures of a road that it names: with no direction all of them;
-// with one that was not closed by itself, that direction of a closing all ways.
+// reopen ends the closures of a road that it names, or of some of their lanes: with
+// no direction all of them; with one that was not closed by itself, that direction
+// of a closing all ways.
 func (z *Zones) reopen(e *events.Entry, k kinds.RoadOpened) {
 	road, ended := orElse(k.Road, e.Where), false
 	for _, c := range z.closures {
-		if o := c.open(); o != nil && c.Road == road && (k.Direction == "" || c.Direction == k.Direction) {
-			o.End, ended = MomentOf(e), true
+		if c.Road == road && (k.Direction == "" || c.Direction == k.Direction) && c.reopen(MomentOf(e), FigureOf(k.Lanes, "", e.Seq)) {
+			ended = true
 		}
 	}
 	if !ended && k.Direction != "" {
@@ -223,6 +261,11 @@ func (z *Zones) Closures(now time.Time) []Closure {
 			d.Longest = longer(d.Longest, each[len(each)-1])
 		}
 		d.Closed = Sum("min", "", each)
+		each = nil
+		for _, s := range c.Partly {
+			each = append(each, z.lasted(s.Start, s.End, now))
+		}
+		d.Partly, d.PartlyFor = list(c.Partly), Sum("min", "", each)
 		out = append(out, d)
 	}
 	return out

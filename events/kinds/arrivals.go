@@ -183,7 +183,7 @@ var arrivalKinds = []*events.Type{
 				say("level", e.Level), with("odometer", e.Odometer))
 		},
 		Example: OnScene{Unit: []string{"Hazmat 2"}, Crew: Of[Count](8)},
-		Feeds:   []string{"phases", "trucks", "resources"},
+		Feeds:   []string{"phases", "trucks", "resources", "volume"},
 	}),
 	events.Declare(events.Spec[LeftScene]{
 		Version: 1, Title: "Left scene", Family: "arrivals",
@@ -209,7 +209,7 @@ var arrivalKinds = []*events.Type{
 				with("stood by", e.Standby), with("odometer", e.Odometer), say("in quarters", string(e.InQuarters)))
 		},
 		Example: LeftScene{Truck: "R1", To: "Corrowby scale"},
-		Feeds:   []string{"trucks", "resources"},
+		Feeds:   []string{"trucks", "resources", "volume"},
 	}),
 	events.Declare(events.Spec[SizedUp]{
 		Version: 1, Title: "Sized up", Family: "arrivals",
