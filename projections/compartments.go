@@ -162,22 +162,21 @@ func (d *dips) take(e *events.Entry, compartment string, product, water quantity
 
 // left is what a compartment holds by its last dip, unknown when it was not dipped
 // or was pumped since.
-func (v *Volume) left(compartment string) Gross {
-	d, ok := v.dips.last[compartment]
+func (k *ledger) left(compartment string) Gross {
+	d, ok := k.v.dips.last[compartment]
 	if !ok {
 		return noGross("dip of " + compartment)
 	}
-	if v.pumpedAfter(d.at.Best, compartment) {
+	if k.pumpedSince(d.at.Best, compartment, "") { // "": a leg from nobody knows which
 		return noGross("dip of " + compartment + " after it was pumped")
 	}
 	return d.product
 }
 
-// pumpedAfter reports whether a leg drew from a compartment, or with "" from any,
-// after t.
-func (v *Volume) pumpedAfter(t time.Time, compartment string) bool {
-	return slices.ContainsFunc(v.Legs, func(l *Leg) bool {
-		return l.fromTank() && (compartment == "" || l.Compartment == compartment) && (l.open() || l.Stop.Best.After(t))
+// pumpedSince reports whether a leg drew from one of the compartments after t.
+func (k *ledger) pumpedSince(t time.Time, compartments ...string) bool {
+	return slices.ContainsFunc(compartments, func(c string) bool {
+		return slices.ContainsFunc(k.drawn[c], func(l *Leg) bool { return l.open() || l.Stop.Best.After(t) })
 	})
 }
 

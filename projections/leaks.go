@@ -180,13 +180,13 @@ func (l *Outflow) before(e *events.Entry, a quantity.Amount[quantity.GallonsPerM
 }
 
 // dry bounds the end of a leak that nobody stopped: it dwindles between the first
-// gallon pumped out of its compartment and the last.
-func (l *Outflow) dry(legs []*Leg) {
-	if !l.Stop.IsZero() || l.Compartment == "" {
+// gallon pumped out of its compartment, by the legs that draw from it, and the last.
+func (l *Outflow) dry(drawn []*Leg) {
+	if !l.Stop.IsZero() {
 		return
 	}
-	for _, leg := range legs {
-		if leg.Compartment == l.Compartment && !leg.Start.IsZero() && !leg.Stop.IsZero() && leg.Stop.Best.After(l.Start.Best) {
+	for _, leg := range drawn {
+		if !leg.Start.IsZero() && !leg.Stop.IsZero() && leg.Stop.Best.After(l.Start.Best) {
 			half := leg.Stop.Best.Sub(leg.Start.Best) / 2
 			l.Stop = Moment{Best: leg.Start.Best.Add(half), Earliest: leg.Start.Earliest, Latest: leg.Stop.Latest, From: union(leg.Start.From, leg.Stop.From)}
 		}
@@ -195,9 +195,9 @@ func (l *Outflow) dry(legs []*Leg) {
 
 // total returns what the leak let out until now: as stated where somebody did,
 // else by rate and time. A guess alone gives no figure, only the least it can be.
-func (l *Outflow) total(legs []*Leg, now time.Time) Outflow {
+func (l *Outflow) total(drawn []*Leg, now time.Time) Outflow {
 	c := *l
-	c.dry(legs)
+	c.dry(drawn)
 	c.Rates, c.Estimates = list(c.Rates), []LeakTotal{}
 	if c.Lost.Known {
 		c.Estimates = append(c.Estimates, LeakTotal{"stated", Gross{c.Lost}})

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"tankside/events/quantity"
 )
 
 // ledger is the volumes of one moment, all in one basis: net gallons where the load
@@ -13,21 +15,72 @@ type ledger struct {
 	v         *Volume
 	now       time.Time
 	net       bool
-	holds     []string
+	gravity   quantity.APIGravity
+	holds     []string          // compartments, front to rear
+	product   map[string]string // by compartment
+	ground    string            // what is outside the tank
+	legs      map[*Leg]*LegState
+	drawn     map[string][]*Leg // by compartment
+	tickets   map[*Receiver]*Ticket
 	receivers []ReceiverState
+	whole     map[*Leg]bool // counted with their receiver
 	leaks     []Outflow
 }
 
 func (v *Volume) ledger(now time.Time) *ledger {
-	k := &ledger{v: v, now: now, net: v.Load.reducible(), holds: v.holds()}
+	k := &ledger{
+		v: v, now: now, net: v.Load.reducible(), gravity: v.gravity(), holds: v.holds(), ground: v.onGround(), product: map[string]string{},
+		legs: map[*Leg]*LegState{}, drawn: map[string][]*Leg{}, tickets: map[*Receiver]*Ticket{}, whole: map[*Leg]bool{},
+	}
+	for _, c := range append([]string{""}, k.holds...) {
+		k.product[c] = v.Load.product(c)
+	}
+	for _, l := range v.Legs {
+		k.legs[l] = l.state(k)
+		if l.fromTank() {
+			k.drawn[l.Compartment] = append(k.drawn[l.Compartment], l)
+		}
+	}
+	for i := range v.Tickets {
+		for _, r := range v.Tickets[i].of {
+			if v.Tickets[i].Net.Known {
+				k.tickets[r] = &v.Tickets[i]
+			}
+		}
+	}
 	for _, r := range v.Receivers {
-		k.receivers = append(k.receivers, r.state(v, v.Tickets, now))
+		k.receive(r)
 	}
 	for _, o := range v.leaks.all {
-		k.leaks = append(k.leaks, o.total(v.Legs, now))
+		k.leaks = append(k.leaks, o.total(k.drawn[o.Compartment], now))
 	}
 	return k
 }
+
+func (k *ledger) receive(r *Receiver) {
+	s := r.state(k)
+	k.receivers = append(k.receivers, s)
+	if s.whole() {
+		for _, l := range r.legs {
+			k.whole[l] = true
+		}
+	}
+}
+
+// moves is the product of a leg: as said, else what its compartment holds; for a
+// leg that draws from elsewhere, what is on the ground.
+func (k *ledger) moves(l *Leg) string {
+	switch {
+	case l.product != "":
+		return l.product
+	case l.fromTank():
+		return k.product[l.Compartment]
+	}
+	return k.ground
+}
+
+// best is the measurement of a leg that counts for now.
+func (k *ledger) best(l *Leg) Measurement { return k.legs[l].best }
 
 func (k *ledger) unit() string {
 	if k.net {
@@ -45,7 +98,7 @@ func (k *ledger) pick(g Gross, n Net) Figure {
 
 // asIs brings a gross volume whose temperature nobody read into the ledger.
 func (k *ledger) asIs(g Gross, product string) Figure {
-	return k.pick(g, liquid{product, k.v.gravity(), Lacking("F")}.net(g))
+	return k.pick(g, liquid{product, k.gravity, Lacking("F")}.net(g))
 }
 
 func (k *ledger) zero() Figure { return Exact(0, k.unit(), "") }
@@ -65,7 +118,7 @@ func (k *ledger) load(product string) Figure {
 	}
 	sum, n := k.zero(), 0
 	for _, c := range k.v.Load.compartments() {
-		if of(k.v.Load.product(c), product) {
+		if of(k.product[c], product) {
 			p := k.v.Load.part(c)
 			sum, n = sum.Plus(k.pick(p.Gross, p.Net)), n+1
 		}
@@ -81,7 +134,7 @@ func (k *ledger) load(product string) Figure {
 func (k *ledger) delivered(product string) (Figure, bool) {
 	sum, n := k.zero(), 0
 	for _, d := range k.v.Load.Deliveries {
-		if of(orElse(d.Part.Product, k.v.Load.product(d.Part.Compartment)), product) {
+		if of(orElse(d.Part.Product, k.product[d.Part.Compartment]), product) {
 			sum, n = sum.Plus(k.pick(d.Part.Gross, d.Part.Net)), n+1
 		}
 	}
@@ -99,8 +152,8 @@ func (k *ledger) transferred(product string) (Figure, bool) {
 		}
 	}
 	for _, l := range k.v.Legs {
-		if l.fromTank() && of(k.v.productOf(l), product) && !k.counted(l) {
-			best := k.v.best(l, k.now)
+		if l.fromTank() && of(k.moves(l), product) && !k.whole[l] {
+			best := k.best(l)
 			sum, n = sum.Plus(k.pick(best.Gross, best.Net)), n+1
 		}
 	}
@@ -110,10 +163,6 @@ func (k *ledger) transferred(product string) (Figure, bool) {
 // whole reports whether the receiver's volume as a whole can stand for its legs.
 func (s *ReceiverState) whole() bool {
 	return len(s.legs) > 0 && s.Product != "" && s.Net.Known && !slices.ContainsFunc(s.legs, func(l *Leg) bool { return !l.fromTank() })
-}
-
-func (k *ledger) counted(l *Leg) bool {
-	return slices.ContainsFunc(k.receivers, func(r ReceiverState) bool { return r.whole() && slices.Contains(r.legs, l) })
 }
 
 // released is what left the tank other than by a leg or a drop, and whether there
@@ -156,7 +205,7 @@ func (k *ledger) unassigned() float64 {
 func (k *ledger) leaked(product string) (Figure, int) {
 	sum, n := k.zero(), 0
 	for i := range k.leaks {
-		if p := k.v.Load.product(k.leaks[i].Compartment); of(p, product) {
+		if p := k.product[k.leaks[i].Compartment]; of(p, product) {
 			sum, n = sum.Plus(k.asIs(k.leaks[i].best(), p)), n+1
 		}
 	}
@@ -170,20 +219,20 @@ func (k *ledger) productOf(l *Loss) string {
 		return l.Product
 	}
 	if l.Compartment != "" {
-		return k.v.Load.product(l.Compartment)
+		return k.product[l.Compartment]
 	}
-	return k.v.Load.only()
+	return k.product[""]
 }
 
 // remaining is what is left aboard by dip.
 func (k *ledger) remaining(product string) Figure {
-	if d := k.v.dips.total; product == every && len(k.v.dips.last) == 0 && d.product.Known && !k.v.pumpedAfter(d.at.Best, "") {
-		return k.asIs(d.product, k.v.Load.only()).As("dip")
+	if d := k.v.dips.total; product == every && len(k.v.dips.last) == 0 && d.product.Known && !k.pumpedSince(d.at.Best, append([]string{""}, k.holds...)...) {
+		return k.asIs(d.product, k.product[""]).As("dip")
 	}
 	sum, n := k.zero(), 0
 	for _, c := range k.holds {
-		if p := k.v.Load.product(c); of(p, product) {
-			sum, n = sum.Plus(k.asIs(k.v.left(c), p)), n+1
+		if p := k.product[c]; of(p, product) {
+			sum, n = sum.Plus(k.asIs(k.left(c), p)), n+1
 		}
 	}
 	if n == 0 || len(k.v.dips.last) == 0 {
@@ -213,12 +262,12 @@ func (k *ledger) recovered(product string) (Figure, bool) {
 		if l.fromTank() {
 			continue
 		}
-		best := k.v.best(l, k.now)
+		best := k.best(l)
 		f := k.pick(best.Gross, best.Net)
 		if split := l.stick != nil && l.stick.water.Known; !split && l.product == "" {
 			f = k.lacking("product in what leg " + l.ID + " took up")
 		}
-		sum, n = k.share(sum, f, k.v.productOf(l), product, n)
+		sum, n = k.share(sum, f, k.moves(l), product, n)
 	}
 	return sum.As("recovered"), n > 0
 }
@@ -226,7 +275,7 @@ func (k *ledger) recovered(product string) (Figure, bool) {
 func (k *ledger) losses(ls []Loss, product string) (Figure, int) {
 	sum, n := k.zero(), 0
 	for i := range ls {
-		p := orElse(k.productOf(&ls[i]), k.v.onGround())
+		p := orElse(k.productOf(&ls[i]), k.ground)
 		sum, n = k.share(sum, k.asIs(ls[i].volume(p), p), p, product, n)
 	}
 	return sum, n
@@ -250,7 +299,7 @@ func (k *ledger) share(sum, f Figure, is, asked string, n int) (Figure, int) {
 func (k *ledger) products() []string {
 	var out []string
 	for _, c := range k.holds {
-		if p := k.v.Load.product(c); p != "" && !slices.ContainsFunc(out, func(o string) bool { return sameProduct(o, p) }) {
+		if p := k.product[c]; p != "" && !slices.ContainsFunc(out, func(o string) bool { return sameProduct(o, p) }) {
 			out = append(out, p)
 		}
 	}

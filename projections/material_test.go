@@ -176,3 +176,28 @@ func TestHarrowMillEnvironment(t *testing.T) {
 	}
 	near1(t, "pads, wet", s.Pads[0].Wet, 372, 0)
 }
+
+// A truck that left and came back carries another load: what was measured of the
+// first says nothing of the second.
+func TestTruckComesBack(t *testing.T) {
+	gal := quantity.Of[quantity.Gallons]
+	inc := toldOf(t,
+		line{"10:00", "hauler", kinds.TruckOrdered{Truck: "R1", Usable: gal(1000)}},
+		line{"10:10", "staging", kinds.OnScene{Truck: "R1"}},
+		line{"10:20", "C1 to R1", kinds.PumpOn{Leg: "L1", Start: gal(0)}},
+		line{"10:40", "C1 to R1", kinds.PumpOff{Leg: "L1", Meter: gal(900)}},
+		line{"10:45", "R1", kinds.StickRead{Reads: gal(905)}},
+		line{"10:50", "staging", kinds.LeftScene{Truck: "R1"}},
+		line{"12:00", "staging", kinds.OnScene{Truck: "R1"}},
+		line{"12:10", "C1 to R1", kinds.PumpOn{Leg: "L2", Start: gal(900)}},
+		line{"12:20", "C1 to R1", kinds.PumpOff{Leg: "L2", Meter: gal(1300)}},
+		line{"12:25", "R1", kinds.StickRead{Reads: gal(395)}},
+	)
+	s := inc.Volume.State(inc.AsOf)
+	near1(t, "first load", receiver(t, s, "R1").Gross.Figure, 900, 0)
+	second := receiver(t, s, "R1 load 2")
+	near1(t, "second load", second.Gross.Figure, 400, 0)
+	near1(t, "second load by stick", method(t, second.Measured, "stick").Gross.Figure, 395, 0)
+	near1(t, "room", second.Room, 605, 0)
+	near1(t, "transferred", s.Transferred, 1300, 0)
+}

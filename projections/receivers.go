@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"tankside/events"
 	"tankside/events/kinds"
@@ -14,13 +13,15 @@ import (
 
 // Receiver is one hold of a truck that takes product or recovered liquid in.
 type Receiver struct {
-	ID     string  `json:"receiver"` // R1, or the hole R3A of truck R3
+	ID     string  `json:"receiver"` // R1, or the hole R3A of truck R3; "R1 load 2" when the truck came back
 	Truck  string  `json:"truck"`
+	Load   int     `json:"load"` // 1 until the truck left and came back
 	Usable Figure  `json:"usable"`
 	Heel   Gross   `json:"heel"` // what it held on arrival
 	Gauges []Gauge `json:"sticks"`
 	Notes  []Note  `json:"notes"`
 
+	hole  string
 	legs  []*Leg
 	going []*Leg // those of legs that have not stopped
 	since []*Leg // legs since the last gauge
@@ -46,6 +47,8 @@ type Ticket struct {
 	Ticket   string `json:"ticket,omitempty"`
 	Net      Figure `json:"net"`      // lb, as the ticket has it
 	Expected Figure `json:"expected"` // lb, what the other measurements of its holes would weigh
+
+	of []*Receiver // the holes it weighs
 }
 
 // scaleDoubt is the standard uncertainty of the net weight on a ticket, in lb:
@@ -70,7 +73,7 @@ func truckOf(receiver string) string {
 }
 
 func newReceiver(id string) *Receiver {
-	return &Receiver{ID: id, Gauges: []Gauge{}, Notes: []Note{}, Truck: truckOf(id), Usable: Lacking("gal", "usable volume of "+id), Heel: noGross("what " + id + " held on arrival")}
+	return &Receiver{ID: id, hole: id, Load: 1, Gauges: []Gauge{}, Notes: []Note{}, Truck: truckOf(id), Usable: Lacking("gal", "usable volume of "+id), Heel: noGross("what " + id + " held on arrival")}
 }
 
 func (r *Receiver) note(e *events.Entry, text string) { r.Notes = append(r.Notes, Note{e.Seq, text}) }
@@ -148,15 +151,13 @@ type ReceiverState struct {
 
 // state works out what the receiver took in. Legs that draw from elsewhere than
 // the tank make its product recovered liquid.
-func (r *Receiver) state(v *Volume, tickets []Ticket, now time.Time) ReceiverState {
+func (r *Receiver) state(k *ledger) ReceiverState {
 	s := ReceiverState{Receiver: r, Gross: noGross("what " + r.ID + " took in"), Net: noNet("what " + r.ID + " took in"), Water: noGross("water in " + r.ID), Legs: []string{}}
 	for _, l := range r.legs {
 		s.Legs = append(s.Legs, l.ID)
 	}
-	s.Product = r.product(v)
-	s.Measured = append(s.Measured, r.byLegs(v, now)...)
-	s.Measured = append(s.Measured, r.byStick(v, s.Product)...)
-	s.Measured = append(s.Measured, r.byScale(v, s.Product, tickets)...)
+	s.Product = r.product(k)
+	s.Measured = slices.Concat(r.byLegs(k, s.Product), r.byStick(k, s.Product), r.byScale(k, s.Product))
 	for i := range s.Measured {
 		for _, o := range r.out {
 			if o.method == s.Measured[i].Method {
@@ -164,15 +165,14 @@ func (r *Receiver) state(v *Volume, tickets []Ticket, now time.Time) ReceiverSta
 			}
 		}
 	}
-	choose(s.Measured, v.trust())
+	choose(s.Measured, k.v.trust())
 	for _, m := range s.Measured {
 		if m.Counts {
 			s.Gross, s.Net = m.Gross, m.Net
 		}
 	}
 	s.Spread, s.Measured = spread(s.Measured), list(s.Measured)
-	held := s.held()
-	s.Room = r.Usable.Minus(held).As("usable less what it holds")
+	s.Room = r.Usable.Minus(s.held()).As("usable less what it holds")
 	if n := len(r.Gauges); n > 0 && r.Gauges[n-1].Water.Known {
 		s.Water = r.Gauges[n-1].Water
 	}
@@ -198,10 +198,10 @@ func (s *ReceiverState) held() Figure {
 }
 
 // product is what the legs bring into the receiver, "" when they bring several.
-func (r *Receiver) product(v *Volume) string {
+func (r *Receiver) product(k *ledger) string {
 	one := ""
 	for _, l := range r.legs {
-		p := v.productOf(l)
+		p := k.moves(l)
 		if one != "" && !sameProduct(p, one) {
 			return ""
 		}
@@ -212,25 +212,25 @@ func (r *Receiver) product(v *Volume) string {
 
 // byLegs adds up the legs into the receiver, each by its best measurement. The
 // sum is trusted as far as the least trusted of them.
-func (r *Receiver) byLegs(v *Volume, now time.Time) []Measurement {
+func (r *Receiver) byLegs(k *ledger, product string) []Measurement {
 	if len(r.legs) == 0 {
 		return nil
 	}
 	m := Measurement{Gross: Gross{Exact(0, "gal", "")}, Net: Net{Exact(0, netUnit, "")}, Water: noGross(), Temp: Lacking("F")}
 	worst := -1
 	for _, l := range r.legs {
-		best := v.best(l, now)
+		best := k.best(l)
 		m.Gross, m.Net = m.Gross.Plus(best.Gross), m.Net.Plus(best.Net)
-		if rank := slices.Index(v.trust(), best.Method); rank > worst {
+		if rank := slices.Index(k.v.trust(), best.Method); rank > worst {
 			worst, m.Method = rank, best.Method
 		}
 	}
-	m.Product = r.product(v)
+	m.Product = product
 	m.Gross.Method, m.Net.Method = "legs added up, "+m.Method, "legs added up, "+m.Method
 	return []Measurement{m}
 }
 
-func (r *Receiver) byStick(v *Volume, product string) []Measurement {
+func (r *Receiver) byStick(k *ledger, product string) []Measurement {
 	n := len(r.Gauges)
 	if n == 0 || len(r.legs) == 0 || len(r.since) > 0 || !r.Gauges[n-1].settled || r.stickIsLegs() {
 		return nil
@@ -243,7 +243,7 @@ func (r *Receiver) byStick(v *Volume, product string) []Measurement {
 	if r.Heel.Known {
 		vol = vol.Minus(r.Heel)
 	}
-	liq := liquid{product, v.gravity(), r.temp(g)}
+	liq := liquid{product, k.gravity, r.temp(g)}
 	return []Measurement{{Method: "stick", Gross: vol, Net: liq.net(vol), Product: product, Water: g.Water, Temp: liq.temp}}
 }
 
@@ -276,15 +276,15 @@ func (r *Receiver) temp(g Gauge) Figure {
 
 // byScale turns the ticket of the truck into volume where it can be: one hole
 // used, one product, no water. Else the ticket stays a check of the whole truck.
-func (r *Receiver) byScale(v *Volume, product string, tickets []Ticket) []Measurement {
-	t := lastTicket(tickets, r.Truck)
+func (r *Receiver) byScale(k *ledger, product string) []Measurement {
+	t := k.tickets[r]
 	if t == nil || len(r.legs) == 0 {
 		return nil
 	}
 	m := Measurement{Method: "scale", Product: product, Water: noGross(), Temp: Lacking("F"), Gross: noGross(), Net: noNet()}
 	p, known := petroleum.Find(product)
 	switch {
-	case v.holesUsed(r.Truck) > 1:
+	case used(t.of) > 1:
 		m.Net = noNet("one ticket for all holes of " + r.Truck)
 	case r.wet() || slices.ContainsFunc(r.legs, func(l *Leg) bool { return !l.fromTank() }):
 		m.Net = noNet("product and water on one ticket")
@@ -293,13 +293,13 @@ func (r *Receiver) byScale(v *Volume, product string, tickets []Ticket) []Measur
 	case r.legs[len(r.legs)-1].Start.Best.After(t.At.Best):
 		m.Net = noNet("a weight taken after the last leg into " + r.ID)
 	default:
-		per, u := p.Weight(v.gravity())
+		per, u := p.Weight(k.gravity)
 		// The doubt of a gallon's weight is one for all tickets and does not average
 		// out: it goes into the bounds, the doubt of the scale into U.
 		f := Range(t.Net.Low/(per+u), t.Net.Value/per, t.Net.High/(per-u), netUnit, fmt.Sprintf("scale, %.2f lb a gallon", per), t.Net.From...)
 		f.U = t.Net.U / per
 		m.Net, m.Temp = Net{f}, r.temp(Gauge{})
-		m.Gross = liquid{product, v.gravity(), m.Temp}.gross(m.Net)
+		m.Gross = liquid{product, k.gravity, m.Temp}.gross(m.Net)
 	}
 	m.Gross.Missing = m.Net.Missing
 	return []Measurement{m}
@@ -310,13 +310,14 @@ func (r *Receiver) wet() bool {
 	return slices.ContainsFunc(r.Gauges, func(g Gauge) bool { return g.Water.Known && g.Water.Value > 0 })
 }
 
-func lastTicket(tickets []Ticket, truck string) *Ticket {
-	for i := range slices.Backward(tickets) {
-		if tickets[i].Truck == truck && tickets[i].Net.Known {
-			return &tickets[i]
+// used counts the receivers that took anything in.
+func used(receivers []*Receiver) (n int) {
+	for _, r := range receivers {
+		if len(r.legs) > 0 {
+			n++
 		}
 	}
-	return nil
+	return n
 }
 
 // spread is the largest less the smallest net volume measured, of those that are
@@ -336,7 +337,7 @@ func spread(ms []Measurement) Figure {
 	return Exact(high-low, netUnit, "largest less smallest measurement", from...)
 }
 
-// words that name a receiver in a place, as R1 or V1 or R3A.
+// receiverIn returns the first of the words that names a receiver in a place, as R1 or V1 or R3A.
 func receiverIn(where string) string {
 	for _, w := range strings.FieldsFunc(where, func(r rune) bool { return r == ' ' || r == ',' }) {
 		t := truckOf(w)

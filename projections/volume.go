@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"tankside/events"
 	"tankside/events/kinds"
@@ -35,8 +34,10 @@ type Volume struct {
 	leaks        leaks
 	dips         dips
 	legs         map[string]*Leg
-	receivers    map[string]*Receiver
+	receivers    map[string]*Receiver  // by hole, of the load the truck is on
+	holes        map[string][]string   // by truck
 	checks       map[string]truckCheck // the last of each truck
+	away         map[string]bool       // trucks that left
 	compartments []*Compartment
 	numbered     int // legs without a name of their own
 }
@@ -99,6 +100,10 @@ func (v *Volume) Apply(e *events.Entry) {
 		v.transferred(e, k)
 	case kinds.TruckOrdered:
 		v.ordered(e, k)
+	case kinds.OnScene:
+		v.back(k.Truck)
+	case kinds.LeftScene:
+		v.gone(k.Truck)
 	case kinds.TruckChecked:
 		v.truckChecked(e, k)
 	case kinds.StickRead:
@@ -265,13 +270,14 @@ func (v *Volume) receiver(id string) *Receiver {
 		return r
 	}
 	if v.receivers == nil {
-		v.receivers = map[string]*Receiver{}
+		v.receivers, v.holes = map[string]*Receiver{}, map[string][]string{}
 	}
 	r := newReceiver(id)
 	if c, ok := v.checks[r.Truck]; ok {
 		r.checked(c.e, c.k)
 	}
 	v.Receivers, v.receivers[id] = append(v.Receivers, r), r
+	v.holes[r.Truck] = append(v.holes[r.Truck], id)
 	return r
 }
 
@@ -293,23 +299,39 @@ func (v *Volume) truckChecked(e *events.Entry, k kinds.TruckChecked) {
 	}
 }
 
-// holesOf returns the receivers that belong to a truck.
+// holesOf returns the receivers that belong to a truck, of the load it is on.
 func (v *Volume) holesOf(truck string) (out []*Receiver) {
-	for _, r := range v.Receivers {
-		if r.Truck == truck {
-			out = append(out, r)
-		}
+	for _, id := range v.holes[truck] {
+		out = append(out, v.receivers[id])
 	}
 	return out
 }
 
-func (v *Volume) holesUsed(truck string) (n int) {
-	for _, r := range v.holesOf(truck) {
-		if len(r.legs) > 0 {
-			n++
-		}
+// gone notes that a truck left with what it holds.
+func (v *Volume) gone(truck string) {
+	if truck == "" {
+		return
 	}
-	return n
+	if v.away == nil {
+		v.away = map[string]bool{}
+	}
+	v.away[truck] = true
+}
+
+// back starts another load of a truck that left and is here again: it has been
+// somewhere else in between, and what it held is known only for the load before.
+func (v *Volume) back(truck string) {
+	if !v.away[truck] {
+		return
+	}
+	delete(v.away, truck)
+	delete(v.checks, truck)
+	for _, old := range v.holesOf(truck) {
+		r := newReceiver(old.hole)
+		r.Load, r.Usable = old.Load+1, old.Usable
+		r.ID = fmt.Sprintf("%s load %d", old.hole, r.Load)
+		v.Receivers, v.receivers[old.hole] = append(v.Receivers, r), r
+	}
 }
 
 func (v *Volume) ordered(e *events.Entry, k kinds.TruckOrdered) {
@@ -349,6 +371,9 @@ func (v *Volume) weighed(e *events.Entry, k kinds.ScaleTicket) {
 	}
 	if t.Net.Known && t.Net.U == 0 {
 		t.Net.U = scaleDoubt
+	}
+	if t.of = v.holesOf(t.Truck); t.Truck == "" || len(t.of) == 0 {
+		v.note(e, "a ticket at %q is of no truck that took anything", e.Where)
 	}
 	v.Tickets = append(v.Tickets, t)
 }
@@ -417,18 +442,6 @@ func (v *Volume) gravity() quantity.APIGravity {
 	return 0
 }
 
-// productOf is what a leg moves: as said, else what its compartment holds; for a
-// leg that draws from elsewhere, what is on the ground.
-func (v *Volume) productOf(l *Leg) string {
-	switch {
-	case l.product != "":
-		return l.product
-	case l.fromTank():
-		return v.Load.product(l.Compartment)
-	}
-	return v.onGround()
-}
-
 // onGround is the product outside the tank where nobody named it: the only one
 // aboard, else the only one that leaks; "" when there are several.
 func (v *Volume) onGround() string {
@@ -444,26 +457,4 @@ func (v *Volume) onGround() string {
 		one = p
 	}
 	return one
-}
-
-// measurements returns every measurement of a leg, side by side.
-func (v *Volume) measurements(l *Leg, now time.Time) []Measurement {
-	return l.measured(v.productOf(l), v.gravity(), v.trust(), now)
-}
-
-// best is the measurement of a leg that counts for now; unknown when there is none.
-func (v *Volume) best(l *Leg, now time.Time) Measurement {
-	ms := v.measurements(l, now)
-	for _, m := range ms {
-		if m.Counts {
-			return m
-		}
-	}
-	m := Measurement{Gross: noGross("volume of leg " + l.ID), Net: noNet("volume of leg " + l.ID)}
-	for _, o := range ms {
-		if o.SetAside == "" {
-			m.Gross, m.Net = o.Gross, o.Net // a bound is better than nothing
-		}
-	}
-	return m
 }

@@ -2,6 +2,7 @@ package projections
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"tankside/events"
@@ -52,6 +53,8 @@ type LegState struct {
 	Minutes  Figure        `json:"minutes"` // pump running
 	Rate     Figure        `json:"rate"`    // gal/min over them
 	Spread   Figure        `json:"spread"`
+
+	best Measurement
 }
 
 // SetAside is a measurement that a person ruled out. It stays in sight.
@@ -71,7 +74,7 @@ func (v *Volume) State(now time.Time) VolumeState {
 		Tickets: k.weighed(), Labs: list(v.Labs), Statements: v.Load.listed(), Losses: v.Losses.listed(), Remaining: k.remaining(every), SetAside: []SetAside{},
 		Evaporated: Lacking(k.unit(), "no entry says how much evaporated"), Legs: []LegState{}, Compartments: []CompartmentState{},
 	}
-	s.Conflicts = list(append(v.Load.Conflicts(), v.Losses.Conflicts...))
+	s.Conflicts = list(append(v.Load.Conflicts(), v.Losses.conflicts()...))
 	s.Load = k.load(every)
 	s.Delivered = orLacking(k, "no drop recorded")(k.delivered(every))
 	s.Transferred = orLacking(k, "no transfer recorded")(k.transferred(every))
@@ -80,8 +83,8 @@ func (v *Volume) State(now time.Time) VolumeState {
 	all := s.Balances[0]
 	s.Aboard, s.LeftOver, s.Unaccounted, s.Verdict = all.Aboard, all.LeftOver, all.Unaccounted, all.Verdict
 	for _, l := range v.Legs {
-		s.Legs = append(s.Legs, v.legState(l, now))
-		s.SetAside = append(s.SetAside, v.setAside(l, now)...)
+		s.Legs = append(s.Legs, *k.legs[l])
+		s.SetAside = append(s.SetAside, k.legs[l].setAside()...)
 	}
 	for _, r := range k.receivers {
 		s.SetAside = append(s.SetAside, r.setAside()...)
@@ -111,22 +114,38 @@ func orLacking(k *ledger, missing string) func(Figure, bool) Figure {
 	}
 }
 
-func (v *Volume) legState(l *Leg, now time.Time) LegState {
-	best := v.best(l, now)
-	s := LegState{Leg: l, Product: v.productOf(l), Recovers: !l.fromTank(), Measured: list(v.measurements(l, now)), Gross: best.Gross, Net: best.Net,
-		Minutes: l.pumping(now), Rate: Lacking("gpm", "volume and minutes of the leg")}
-	s.Spread = spread(s.Measured)
-	if s.Gross.Known && s.Minutes.Known && s.Minutes.Value > 0 && s.Minutes.Low > 0 {
+func (l *Leg) state(k *ledger) *LegState {
+	product := k.moves(l)
+	s := &LegState{Leg: l, Product: product, Recovers: !l.fromTank(), Measured: list(l.measured(product, k.gravity, k.v.trust(), k.now)),
+		Minutes: l.pumping(k.now), Rate: Lacking("gpm", "volume and minutes of the leg")}
+	s.choose()
+	s.Gross, s.Net, s.Spread = s.best.Gross, s.best.Net, spread(s.Measured)
+	if s.Gross.Known && s.Minutes.Known && s.Minutes.Low > 0 {
 		s.Rate = Range(s.Gross.Low/s.Minutes.High, s.Gross.Value/s.Minutes.Value, s.Gross.High/s.Minutes.Low, "gpm", "gallons over minutes the pump ran", union(s.Gross.From, s.Minutes.From)...)
 	}
 	return s
 }
 
-func (v *Volume) setAside(l *Leg, now time.Time) (out []SetAside) {
-	for _, m := range v.measurements(l, now) {
-		for _, o := range l.out {
+// choose takes the measurement that counts; where none does, what bounds the
+// volume is better than nothing.
+func (s *LegState) choose() {
+	s.best = Measurement{Gross: noGross("volume of leg " + s.ID), Net: noNet("volume of leg " + s.ID)}
+	for _, m := range s.Measured {
+		if m.Counts {
+			s.best = m
+			return
+		}
+		if m.SetAside == "" {
+			s.best.Gross, s.best.Net = m.Gross, m.Net
+		}
+	}
+}
+
+func (s *LegState) setAside() (out []SetAside) {
+	for _, m := range s.Measured {
+		for _, o := range s.out {
 			if o.method == m.Method {
-				out = append(out, o.of("leg "+l.ID, m))
+				out = append(out, o.of("leg "+s.ID, m))
 			}
 		}
 	}
@@ -151,9 +170,9 @@ func (o setAside) of(what string, m Measurement) SetAside {
 }
 
 func (k *ledger) compartment(id string) CompartmentState {
-	v, product := k.v, k.v.Load.product(id)
+	v, product := k.v, k.product[id]
 	part := v.Load.part(id)
-	s := CompartmentState{Compartment: v.compartment(id), Product: product, Load: k.pick(part.Gross, part.Net), Dip: k.asIs(v.left(id), product)}
+	s := CompartmentState{Compartment: v.compartment(id), Product: product, Load: k.pick(part.Gross, part.Net), Dip: k.asIs(k.left(id), product)}
 	drops, out, lost := k.dropsOf(id), k.legsOf(id), k.lossesOf(id)
 	s.Delivered, s.Transferred, s.Released = drops.or("no drop recorded"), out.or("no leg recorded"), lost.or("no release recorded")
 	s.Aboard = s.Load.Minus(drops.Figure).Minus(out.Figure).Minus(lost.Figure).As("load less what is known to have gone")
@@ -188,17 +207,15 @@ func (k *ledger) dropsOf(compartment string) tally {
 
 func (k *ledger) legsOf(compartment string) tally {
 	t := tally{Figure: k.zero()}
-	for _, l := range k.v.Legs {
-		if l.Compartment == compartment {
-			best := k.v.best(l, k.now)
-			t.add(k.pick(best.Gross, best.Net))
-		}
+	for _, l := range k.drawn[compartment] {
+		best := k.best(l)
+		t.add(k.pick(best.Gross, best.Net))
 	}
 	return t
 }
 
 func (k *ledger) lossesOf(compartment string) tally {
-	t, product := tally{Figure: k.zero()}, k.v.Load.product(compartment)
+	t, product := tally{Figure: k.zero()}, k.product[compartment]
 	for i := range k.leaks {
 		if k.leaks[i].Compartment == compartment {
 			t.add(k.asIs(k.leaks[i].best(), product))
@@ -217,17 +234,17 @@ func (k *ledger) lossesOf(compartment string) tally {
 func (k *ledger) weighed() []Ticket {
 	out := make([]Ticket, len(k.v.Tickets))
 	for i, t := range k.v.Tickets {
-		t.Expected = k.expected(t.Truck)
+		t.Expected = k.expected(t)
 		out[i] = t
 	}
 	return out
 }
 
-func (k *ledger) expected(truck string) Figure {
+func (k *ledger) expected(t Ticket) Figure {
 	sum := Exact(0, "lb", "")
 	for i := range k.receivers {
 		r := &k.receivers[i]
-		if r.Truck != truck || len(r.legs) == 0 {
+		if len(r.legs) == 0 || !slices.Contains(t.of, r.Receiver) {
 			continue
 		}
 		net := bestWithout(r.Measured, "scale", k.v.trust())
@@ -235,7 +252,7 @@ func (k *ledger) expected(truck string) Figure {
 		if !ok {
 			return Lacking("lb", "the weight of a gallon of what is in "+r.ID)
 		}
-		per, _ := p.Weight(k.v.gravity())
+		per, _ := p.Weight(k.gravity)
 		sum = sum.Plus(times(net.Figure, Exact(per, "lb", ""), "lb", ""))
 		if r.Water.Known {
 			sum = sum.Plus(times(r.Water.Figure, Exact(petroleum.WaterPerGallon, "lb", ""), "lb", ""))
