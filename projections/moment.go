@@ -3,7 +3,6 @@ package projections
 import (
 	"encoding/json"
 	"math"
-	"slices"
 	"time"
 
 	"tankside/events"
@@ -103,29 +102,4 @@ func (i Interval) Until(now time.Time) time.Time {
 		return now
 	}
 	return i.End.Best
-}
-
-// Union returns the minutes covered by at least one interval and the minutes
-// added up over all of them; open intervals run to now.
-func Union(intervals []Interval, now time.Time) (covered, added float64) {
-	sorted := sortedByStart(intervals)
-	var end time.Time
-	for _, i := range sorted {
-		s, e := i.Start.Best, i.Until(now)
-		added += math.Max(0, e.Sub(s).Minutes())
-		if s.Before(end) {
-			s = end
-		}
-		if e.After(s) {
-			covered += e.Sub(s).Minutes()
-			end = e
-		}
-	}
-	return covered, added
-}
-
-func sortedByStart(intervals []Interval) []Interval {
-	out := slices.Clone(intervals)
-	slices.SortStableFunc(out, func(a, b Interval) int { return a.Start.Best.Compare(b.Start.Best) })
-	return out
 }
