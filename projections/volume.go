@@ -2,8 +2,6 @@ package projections
 
 import (
 	"fmt"
-	"slices"
-	"strings"
 
 	"tankside/events"
 	"tankside/events/kinds"
@@ -40,18 +38,6 @@ type Volume struct {
 	away         map[string]bool       // trucks that left
 	compartments []*Compartment
 	numbered     int // legs without a name of their own
-}
-
-// Doubt is a disagreement between measurements that somebody raised.
-type Doubt struct {
-	About   string `json:"about"`
-	Gap     Figure `json:"gap"`
-	Raised  Moment `json:"raised"`
-	Settled Moment `json:"settled"`
-	Ruling  string `json:"ruling,omitempty"`
-	By      string `json:"by,omitempty"`
-
-	id events.ID
 }
 
 // Lab is a result from a laboratory on a receiver's contents.
@@ -263,176 +249,6 @@ func (v *Volume) transferred(e *events.Entry, k kinds.GallonsTransferred) {
 	}
 	l.product = orElse(k.Product, l.product)
 	l.told = append(l.told, m)
-}
-
-func (v *Volume) receiver(id string) *Receiver {
-	if r := v.receivers[id]; r != nil {
-		return r
-	}
-	if v.receivers == nil {
-		v.receivers, v.holes = map[string]*Receiver{}, map[string][]string{}
-	}
-	r := newReceiver(id)
-	if c, ok := v.checks[r.Truck]; ok {
-		r.checked(c.e, c.k)
-	}
-	v.Receivers, v.receivers[id] = append(v.Receivers, r), r
-	v.holes[r.Truck] = append(v.holes[r.Truck], id)
-	return r
-}
-
-type truckCheck struct {
-	e *events.Entry
-	k kinds.TruckChecked
-}
-
-// truckChecked tells the holes of a truck what it held on arrival; holes that are
-// heard of later are told then.
-func (v *Volume) truckChecked(e *events.Entry, k kinds.TruckChecked) {
-	truck := truckOf(receiverIn(orElse(k.Truck, e.Where)))
-	if v.checks == nil {
-		v.checks = map[string]truckCheck{}
-	}
-	v.checks[truck] = truckCheck{e, k}
-	for _, r := range v.holesOf(truck) {
-		r.checked(e, k)
-	}
-}
-
-// holesOf returns the receivers that belong to a truck, of the load it is on.
-func (v *Volume) holesOf(truck string) (out []*Receiver) {
-	for _, id := range v.holes[truck] {
-		out = append(out, v.receivers[id])
-	}
-	return out
-}
-
-// gone notes that a truck left with what it holds.
-func (v *Volume) gone(truck string) {
-	if truck == "" {
-		return
-	}
-	if v.away == nil {
-		v.away = map[string]bool{}
-	}
-	v.away[truck] = true
-}
-
-// back starts another load of a truck that left and is here again: it has been
-// somewhere else in between, and what it held is known only for the load before.
-func (v *Volume) back(truck string) {
-	if !v.away[truck] {
-		return
-	}
-	delete(v.away, truck)
-	delete(v.checks, truck)
-	for _, old := range v.holesOf(truck) {
-		r := newReceiver(old.hole)
-		r.Load, r.Usable = old.Load+1, old.Usable
-		r.ID = fmt.Sprintf("%s load %d", old.hole, r.Load)
-		v.Receivers, v.receivers[old.hole] = append(v.Receivers, r), r
-	}
-}
-
-func (v *Volume) ordered(e *events.Entry, k kinds.TruckOrdered) {
-	for _, h := range k.Holes {
-		v.receiver(k.Truck + h.Key).Usable = FigureOf(h.Value, "as ordered", e.Seq)
-	}
-	if len(k.Holes) == 0 && k.Truck != "" {
-		v.receiver(k.Truck).Usable = FigureOf(k.Usable, "as ordered", e.Seq)
-	}
-}
-
-// stick takes a stick of a receiver, or of a compartment of the tank.
-func (v *Volume) stick(e *events.Entry, k kinds.StickRead) {
-	if c := compartmentOf(e.Where); c != "" {
-		v.dips.take(e, c, k.Reads, k.WaterLayer)
-		return
-	}
-	id := receiverIn(e.Where)
-	if id == "" {
-		v.note(e, "a stick at %q names no receiver and no compartment", e.Where)
-		return
-	}
-	if k.Reads.Said() || k.ProductLayer.Said() {
-		v.receiver(id).gauge(e, gaugeOf(e, k.Reads, k.ProductLayer, k.WaterLayer, FigureOf(k.Temp, "", e.Seq)))
-	}
-}
-
-func (v *Volume) weighed(e *events.Entry, k kinds.ScaleTicket) {
-	t := Ticket{At: MomentOf(e), Truck: truckOf(receiverIn(e.Where)), Ticket: k.Ticket, Net: FigureOf(k.Net, "scale", e.Seq), Expected: Lacking("lb", "measurements of every hole")}
-	loaded, empty := FigureOf(k.Loaded, "", e.Seq), FigureOf(k.Empty, "", e.Seq)
-	if d := loaded.Minus(empty); d.Known {
-		if !t.Net.Known {
-			t.Net = d.As("scale")
-		} else if t.Net.Value != d.Value {
-			v.note(e, "loaded less empty is %s lb, the ticket says %s lb net", quantity.Digits(d.Value), quantity.Digits(t.Net.Value))
-		}
-	}
-	if t.Net.Known && t.Net.U == 0 {
-		t.Net.U = scaleDoubt
-	}
-	if t.of = v.holesOf(t.Truck); t.Truck == "" || len(t.of) == 0 {
-		v.note(e, "a ticket at %q is of no truck that took anything", e.Where)
-	}
-	v.Tickets = append(v.Tickets, t)
-}
-
-// settle takes a ruling: it closes the doubt it is about, and what it sets aside
-// no longer counts, but stays in sight.
-func (v *Volume) settle(e *events.Entry, k kinds.DoubtSettled) {
-	about := orElse(k.About, e.Where)
-	for i := range slices.Backward(v.Doubts) {
-		d := &v.Doubts[i]
-		if d.Settled.IsZero() && (k.Entry != "" && d.id == k.Entry || d.About == about) {
-			d.Settled, d.Ruling, d.By = MomentOf(e), k.Ruling, orElse(k.By, e.ObservedBy)
-			break
-		}
-	}
-	l := v.legIn(about)
-	if l != nil && k.WeightSays.Said() {
-		g := grossOf(k.WeightSays, "by weight, as ruled", e)
-		l.told = append(l.told, Measurement{Method: "scale", Gross: Gross{doubt(g.Figure, "scale")}, Net: noNet(), Temp: l.Temp, Water: noGross()})
-	}
-	for _, method := range setAsideBy(k.Ruling) {
-		out := setAside{method, k.Ruling, MomentOf(e), e.Seq, orElse(k.By, e.ObservedBy)}
-		if l != nil {
-			l.out = append(l.out, out)
-		} else if r := v.receivers[receiverIn(about)]; r != nil {
-			r.out = append(r.out, out)
-		} else {
-			v.note(e, "the ruling sets the %s aside, but %q is no leg and no receiver", method, about)
-		}
-	}
-}
-
-// setAsideBy lists the methods that a ruling in words sets aside; the meter where
-// it names none.
-func setAsideBy(ruling string) (out []string) {
-	said := strings.ToLower(ruling)
-	before, _, found := strings.Cut(said, "set aside")
-	if !found {
-		return nil
-	}
-	for _, m := range Trusted {
-		if strings.Contains(before, m) {
-			out = append(out, m)
-		}
-	}
-	if len(out) == 0 {
-		out = []string{"meter"}
-	}
-	return out
-}
-
-// legIn returns the leg that words name, as the L3 of "Leg L3".
-func (v *Volume) legIn(words string) *Leg {
-	for _, w := range strings.Fields(words) {
-		if l := v.legs[w]; l != nil {
-			return l
-		}
-	}
-	return nil
 }
 
 func (v *Volume) gravity() quantity.APIGravity {
