@@ -55,6 +55,18 @@ func (r Row) List(name string) []float64 {
 	return numbers(r.t, r.id, r.Text(name))
 }
 
+// Or returns an input that is a number, or other where the row does not give it.
+func (r Row) Or(name string, other float64) float64 {
+	r.t.Helper()
+	if _, ok := r.inputs[name]; !ok {
+		return other
+	}
+	return r.Num(name)
+}
+
+// Has reports whether the row gives the input and it is the value.
+func (r Row) Has(name, value string) bool { return r.inputs[name] == value }
+
 // Ok returns v; the row fails if there is an error.
 func (r Row) Ok(v float64, err error) float64 {
 	r.t.Helper()
