@@ -175,6 +175,8 @@ func (t *table) rows() {
 		switch {
 		case fault != nil:
 			r.faults = append(r.faults, *fault)
+		case lengthFault(rec.raw) != "":
+			r.fault("", "", lengthFault(rec.raw))
 		case len(rec.cells) != len(t.names):
 			r.fault("", "", fmt.Sprintf("has %d columns, the header has %d; put a value that holds a comma in quotes", len(rec.cells), len(t.names)))
 		default:

@@ -25,6 +25,11 @@ import (
 // hundred kilobytes; what is larger than this is the wrong file.
 const MaxSize = 64 << 20
 
+// MaxLine is the longest row or line taken in, in bytes. A draft holds what it says
+// and the line it came from; a log takes entries of some megabytes, so even a line
+// that has to be written with an escape for every byte fits.
+const MaxLine = 256 << 10
+
 // ErrTooLarge is returned for a file of more than MaxSize bytes.
 const ErrTooLarge events.Error = "intake: the file is larger than 64 MB; split it, or check that it is the right file"
 
@@ -92,6 +97,14 @@ func slurp(r io.Reader) ([]byte, error) {
 		b = b[3:]
 	}
 	return b, nil
+}
+
+// lengthFault says that a line is too long, "" when it is not.
+func lengthFault(raw string) string {
+	if len(raw) <= MaxLine {
+		return ""
+	}
+	return fmt.Sprintf("is %d bytes long, the longest is %d; put the bulk into a file of its own and say where it is", len(raw), MaxLine)
 }
 
 // textFault says why s cannot be kept as text, "" when it can.

@@ -173,6 +173,7 @@ func TestFaults(t *testing.T) {
 		{"comma", head + at + ",,,note,,,hello, you", "log.csv:2: has 10 columns, the header has 9; put a value that holds a comma in quotes"},
 		{"bare quote", head + at + `,,,note,,,say "hello"`, "log.csv:2:43: a quote stands inside a value; put the whole value in quotes, and write each quote in it twice"},
 		{"open quote", head + at + `,,,note,,,"hello`, "log.csv:2:45: a value begins with a quote that is not closed where the value ends; put the whole value in quotes, and write each quote in it twice"},
+		{"too long", head + at + ",,,note,,," + strings.Repeat("x", intake.MaxLine), "log.csv:2: is 262182 bytes long, the longest is 262144; put the bulk into a file of its own and say where it is"},
 		{"NUL", head + at + ",,,note,,,a\x00b", "log.csv:2: words: holds a NUL byte, as a UTF-16 file or a damaged one does; save the file as UTF-8 and bring it in again"},
 		{"Latin-1", head + at + ",,,note,Bergstra\xdfe,,", `log.csv:2: where: "Bergstra\xdfe" is not UTF-8 text; save the file as UTF-8 and bring it in again`},
 	} {

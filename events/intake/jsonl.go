@@ -2,6 +2,7 @@ package intake
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -48,7 +49,7 @@ func (o Options) entry(raw []byte, line int, seen map[string]int) (events.Draft,
 	fault := func(at int, what string) *Fault {
 		return &Fault{Name: o.Name, Line: line, Byte: at, What: what}
 	}
-	if what := textFault(string(raw)); what != "" {
+	if what := cmp.Or(lengthFault(string(raw)), textFault(string(raw))); what != "" {
 		return events.Draft{}, fault(0, what)
 	}
 	d, err := o.Catalogue.OpenDraft(raw)

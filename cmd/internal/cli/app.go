@@ -71,6 +71,8 @@ tankside informs; it authorises nothing.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.ArbitraryArgs,
+
+		PersistentPreRunE: refuseIdle,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return unknownCommand(cmd, args[0])

@@ -31,7 +31,8 @@ show how the state grows; write report.md and report.html; check the log. No oth
 log is touched.`,
 		Example: `  tankside demo --out demo-out
   tankside demo --scenario harrow-mill`,
-		Args: noArgs,
+		Args:        noArgs,
+		Annotations: map[string]string{noData: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			name, err := scenarioOf(cmp.Or(scenario, s.v.GetString(flagIncident), "quarry-bend"))
 			if err != nil {

@@ -26,7 +26,7 @@ type errTold struct{ code int }
 // Error is empty: there is nothing more to tell.
 func (errTold) Error() string { return "" }
 
-// ours are the errors of other packages that lie in what was given.
+// theirs are the errors of other packages that lie in what was given.
 var theirs = []error{events.ErrInvalid, intake.ErrTooLarge, journal.ErrNoLog}
 
 // exitCode is 2 for a fault in what was given and 1 for the rest.

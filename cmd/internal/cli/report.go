@@ -28,7 +28,8 @@ that needs nothing beside it. Every number in it leads to the entries it came fr
 what nobody logged is "not recorded". The chief signs it, not the program.`,
 		Example: `  tankside report --format html --out report.html
   tankside report --known-at 23:20`,
-		Args: noArgs,
+		Args:        noArgs,
+		Annotations: map[string]string{looksBack: "yes", noData: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			format, err := reportFormat(format, out)
 			if err != nil {

@@ -76,6 +76,27 @@ func userData() (string, error) {
 	return filepath.Join(home, ".local", "share"), err
 }
 
+// The marks of commands that look at the log through two clocks, and of those that
+// have nothing to print as data.
+const (
+	looksBack = "looks back"
+	noData    = "no data"
+)
+
+// refuseIdle refuses a flag that the command would pass over in silence: --as-of on
+// tankside log is no time of an entry.
+func refuseIdle(cmd *cobra.Command, _ []string) error {
+	for _, name := range []string{flagAsOf, flagKnownAt} {
+		if cmd.Flags().Changed(name) && cmd.Annotations[looksBack] == "" {
+			return usage("--%s is for state, balance and report; %s does not look back", name, cmd.CommandPath())
+		}
+	}
+	if cmd.Flags().Changed(flagJSON) && cmd.Annotations[noData] != "" {
+		return usage("%s has no --json; tankside state --json prints the same as data", cmd.CommandPath())
+	}
+	return nil
+}
+
 // asJSON reports whether data was asked for instead of a table.
 func asJSON(cmd *cobra.Command) bool {
 	on, _ := cmd.Flags().GetBool(flagJSON)

@@ -20,7 +20,8 @@ the quality of the log itself. What nobody logged is not recorded; it is not zer
 		Example: `  tankside state
   tankside state --known-at 23:20
   tankside state --json`,
-		Args: noArgs,
+		Args:        noArgs,
+		Annotations: map[string]string{looksBack: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			_, inc, err := a.look(cmd, s)
 			if err != nil {
@@ -43,7 +44,8 @@ func (a *App) balanceCommand(s *settings) *cobra.Command {
 against what was transferred, released and left; and what was released against what
 was taken up again. What cannot be worked out says what is missing. Over-accounting
 is shown as it is.`,
-		Args: noArgs,
+		Args:        noArgs,
+		Annotations: map[string]string{looksBack: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			_, inc, err := a.look(cmd, s)
 			if err != nil {
