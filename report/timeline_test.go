@@ -121,3 +121,22 @@ func TestAsKnownThen(t *testing.T) {
 		}
 	}
 }
+
+// TestSeveralLogs: a report that joins two logs names the log of each entry, gives
+// both fingerprints, and says what the numbers mean.
+func TestSeveralLogs(t *testing.T) {
+	here := sealed(t, []events.Draft{said(1, "Staging", "", kinds.Note{Text: "one"})})
+	r, err := kinds.Catalogue().Seal(said(2, "Ditch", "", kinds.Note{Text: "two"}), "second", nil, at(3))
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := built(append(here, r), events.View{})
+	md := markdownOf(t, d)
+	for _, want := range []string{"log of node", "log of second", "Fingerprint of the log of second:** code **" + r.Hash.String()[:4], "Numbers of entries"} {
+		if !strings.Contains(md, want) {
+			t.Errorf("the report of two logs does not say %q", want)
+		}
+	}
+	p := readPage(t, htmlOf(t, d))
+	p.resolve(t)
+}
