@@ -9,7 +9,6 @@ import (
 	"testing"
 	"time"
 
-	"tankside/events"
 	"tankside/events/logtest"
 )
 
@@ -76,35 +75,90 @@ func BenchmarkRawWriteFsync(b *testing.B) {
 	}
 }
 
-// BenchmarkImport saves entries by batches of 1000 and reads them back.
+// BenchmarkImport saves entries by batches of 1000.
 func BenchmarkImport(b *testing.B) {
 	for _, n := range []int{1_000, 10_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
-			ds := logtest.Drafts(1, n)
 			for b.Loop() {
-				importAndRead(b, ds)
+				imported(b, n).Close()
 			}
 			b.ReportMetric(float64(n)*float64(b.N)/b.Elapsed().Seconds(), "entries/s")
 		})
 	}
 }
 
-func importAndRead(b *testing.B, ds []events.Draft) {
+// BenchmarkRead reads a log from one end to the other.
+func BenchmarkRead(b *testing.B) {
+	for _, n := range []int{1_000, 10_000, 100_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			j := imported(b, n)
+			defer j.Close()
+			l, err := j.Log(logtest.Incident)
+			if err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				read := 0
+				for _, err := range l.Read(b.Context(), 1) {
+					if err != nil {
+						b.Fatal(err)
+					}
+					read++
+				}
+				if read != n {
+					b.Fatalf("read %d entries, want %d", read, n)
+				}
+			}
+			b.ReportMetric(float64(n)*float64(b.N)/b.Elapsed().Seconds(), "entries/s")
+		})
+	}
+}
+
+// BenchmarkOpen starts a journal, with the comparison of both copies, and saves one
+// entry.
+func BenchmarkOpen(b *testing.B) {
+	for _, n := range []int{0, 1_000, 10_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			j := imported(b, n)
+			dir := j.Dir()
+			if err := j.Close(); err != nil {
+				b.Fatal(err)
+			}
+			for i := 0; b.Loop(); i++ {
+				openAndSave(b, dir, n+i+1)
+			}
+		})
+	}
+}
+
+func openAndSave(b *testing.B, dir string, n int) {
+	j, err := Open(b.Context(), testConfig(dir))
+	if err != nil {
+		b.Fatal(err)
+	}
+	if _, err := j.Post(b.Context(), logtest.Draft(n)); err != nil {
+		b.Fatal(err)
+	}
+	if err := j.Close(); err != nil {
+		b.Fatal(err)
+	}
+}
+
+// imported is a journal with a log of n entries.
+func imported(b *testing.B, n int) *Journal {
+	b.Helper()
 	j, err := Open(b.Context(), testConfig(b.TempDir()))
 	if err != nil {
 		b.Fatal(err)
 	}
-	defer j.Close()
 	l, err := j.Log(logtest.Incident)
 	if err != nil {
 		b.Fatal(err)
 	}
-	if _, err := l.AppendAll(b.Context(), ds); err != nil {
+	if _, err := l.AppendAll(b.Context(), logtest.Drafts(1, n)); err != nil {
 		b.Fatal(err)
 	}
-	if rs, err := logtest.Collect(l.Read(b.Context(), 1)); err != nil || len(rs) != len(ds) {
-		b.Fatalf("read back %d of %d, %v", len(rs), len(ds), err)
-	}
+	return j
 }
 
 func median(ds []time.Duration) time.Duration {

@@ -47,7 +47,7 @@ func TestMain(m *testing.M) {
 // groupSize is the number of entries that the child saves in one go as group g.
 func groupSize(g int) int {
 	if g%4 == 3 {
-		return 2 + g%37
+		return 2 + g%17
 	}
 	return 1
 }
@@ -146,7 +146,7 @@ func TestKill(t *testing.T) {
 	completed := 0
 	for round := 0; round < rounds; {
 		dir, said := filepath.Join(t.TempDir(), "log"), acked{}
-		for range min(20, rounds-round) {
+		for range min(10, rounds-round) {
 			runChild(t, dir, "log", said, rnd)
 			completed += judgeKilled(t, dir, seed)
 			round++

@@ -26,7 +26,7 @@ const (
 	damagedEntries = 100
 	otherIncident  = "Mill Lane"
 	oneBlock       = 30     // words an entry: the store has one block file
-	twoBlocks      = 15_000 // words an entry: the store has two
+	twoBlocks      = 12_400 // words an entry: the store has two
 )
 
 // worded is the nth draft of the damage suite.

@@ -16,6 +16,11 @@
 // anew and asked what it holds, so that an entry whose answer was lost is found
 // there and not stored twice.
 //
+// Crews' devices and relays send drafts to the subject draft.<node>.<incident>; the
+// journal answers with the stored entry or with why there is none. Entries lie in
+// one stream under ev.<node>.<incident>.<kind>, where their id within the incident
+// is the message id.
+//
 // # The folder
 //
 //	node          name of this machine
