@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"github.com/go-json-experiment/json/jsontext"
+
+	"tankside/events/quantity"
 )
 
 // Open reads the stored bytes of an entry. A payload it does not understand, in
@@ -204,11 +206,11 @@ func readInt(dec *jsontext.Decoder) (int, error) {
 }
 
 func readTime(dec *jsontext.Decoder) (time.Time, error) {
-	s, err := readString(dec)
+	s, err := quantity.ReadPlain("it", dec)
 	if err != nil {
 		return time.Time{}, err
 	}
-	t, err := time.Parse(time.RFC3339, s)
+	t, err := time.Parse(time.RFC3339, string(s))
 	if err != nil {
 		return time.Time{}, fmt.Errorf("%q is not an RFC 3339 time", s)
 	}
@@ -216,11 +218,11 @@ func readTime(dec *jsontext.Decoder) (time.Time, error) {
 }
 
 func readHash(dec *jsontext.Decoder) (h Hash, err error) {
-	s, err := readString(dec)
+	s, err := quantity.ReadPlain("it", dec)
 	if err != nil {
 		return h, err
 	}
-	if n, err := hex.Decode(h[:], []byte(s[:min(len(s), 64)])); err != nil || n != len(h) || len(s) != 64 {
+	if n, err := hex.Decode(h[:], s[:min(len(s), 64)]); err != nil || n != len(h) || len(s) != 64 {
 		return h, fmt.Errorf("%q is not a SHA-256 sum", s)
 	}
 	return h, nil

@@ -24,22 +24,41 @@ var common = func() map[string]string {
 	return m
 }()
 
+// longestCommon is the length in bytes of the longest text in common.
+var longestCommon = func() (n int) {
+	for s := range common {
+		n = max(n, len(s))
+	}
+	return n
+}()
+
 // ReadText reads a JSON string; what names it in the error.
 func ReadText(what string, dec *jsontext.Decoder) (string, error) {
-	if k := dec.PeekKind(); k != '"' {
-		return "", kindError(what+" must be text", k, dec)
-	}
-	v, err := dec.ReadValue()
+	plain, err := ReadPlain(what, dec)
 	if err != nil {
 		return "", err
 	}
-	plain := v[1 : len(v)-1]
-	if bytes.IndexByte(plain, '\\') >= 0 {
-		out, err := jsontext.AppendUnquote(nil, v)
-		return string(out), err
-	}
-	if s, ok := common[string(plain)]; ok {
-		return s, nil
+	if len(plain) <= longestCommon {
+		if s, ok := common[string(plain)]; ok {
+			return s, nil
+		}
 	}
 	return string(plain), nil
+}
+
+// ReadPlain reads a JSON string without keeping it: the bytes are good until the
+// decoder reads on.
+func ReadPlain(what string, dec *jsontext.Decoder) ([]byte, error) {
+	if k := dec.PeekKind(); k != '"' {
+		return nil, kindError(what+" must be text", k, dec)
+	}
+	v, err := dec.ReadValue()
+	if err != nil {
+		return nil, err
+	}
+	plain := v[1 : len(v)-1]
+	if bytes.IndexByte(plain, '\\') >= 0 {
+		return jsontext.AppendUnquote(nil, v)
+	}
+	return plain, nil
 }
