@@ -193,6 +193,30 @@ func (b *board) stops() {
 	b.table(g)
 }
 
+// gates says of each step what the log has in place before it. No record does not
+// mean that it was not done.
+func (b *board) gates() {
+	byStep := map[string]map[projections.Standing][]string{}
+	for i, g := range b.s.Gates {
+		if i == 0 {
+			b.printf("\nIN PLACE BEFORE EACH STEP\n")
+		}
+		if byStep[g.Step] == nil {
+			byStep[g.Step] = map[projections.Standing][]string{}
+		}
+		byStep[g.Step][g.Record] = append(byStep[g.Step][g.Record], g.Need)
+		if last := i == len(b.s.Gates)-1; !last && b.s.Gates[i+1].Step == g.Step {
+			continue
+		}
+		b.printf("  %s, %s\n", g.Step, b.clock(g.At))
+		for _, record := range []projections.Standing{projections.InPlace, projections.OnlyAfter, projections.NoRecord} {
+			if needs := byStep[g.Step][record]; len(needs) > 0 {
+				b.printf("    %-11s %s\n", record, strings.Join(needs, ", "))
+			}
+		}
+	}
+}
+
 // told lists who was told, and under which number.
 func (b *board) told() {
 	g := grid{title: "TOLD", heads: []string{"at", "min after", "who", "asked for", "number"}, right: []int{1}}

@@ -80,7 +80,7 @@ func printState(w io.Writer, s projections.State) error {
 	for _, section := range []func(*board){
 		(*board).head, (*board).people, (*board).product, (*board).compartments, (*board).legs, (*board).receivers,
 		(*board).air, (*board).earth, (*board).foam, (*board).holes, (*board).trucks,
-		(*board).stops, (*board).told, (*board).phases, (*board).quality,
+		(*board).stops, (*board).gates, (*board).told, (*board).phases, (*board).quality,
 	} {
 		section(b)
 	}
