@@ -184,7 +184,7 @@ func (k *ledger) pumpedSince(t time.Time, compartments ...string) bool {
 func (v *Volume) holds() []string {
 	out := v.Load.compartments()
 	for _, l := range v.Legs {
-		if l.fromTank() && !slices.Contains(out, l.Compartment) {
+		if l.Compartment != "" && !slices.Contains(out, l.Compartment) {
 			out = append(out, l.Compartment)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"tankside/events/quantity"
+	"tankside/projections/calc/petroleum"
 )
 
 // ledger is the volumes of one moment, all in one basis: net gallons where the load
@@ -52,9 +53,18 @@ func (v *Volume) ledger(now time.Time) *ledger {
 		k.receive(r)
 	}
 	for _, o := range v.leaks.all {
-		k.leaks = append(k.leaks, o.total(k.drawn[o.Compartment], now))
+		k.leaks = append(k.leaks, o.total(k.drawsOn(o), now))
 	}
 	return k
+}
+
+// drawsOn lists the legs that may dry up a leak; none where nobody knows which
+// compartment it comes from.
+func (k *ledger) drawsOn(o *Outflow) []*Leg {
+	if o.Compartment == "" {
+		return nil
+	}
+	return k.drawn[o.Compartment]
 }
 
 func (k *ledger) receive(r *Receiver) {
@@ -295,12 +305,20 @@ func (k *ledger) share(sum, f Figure, is, asked string, n int) (Figure, int) {
 }
 
 // products lists the products of the load, each once, in the order of its
-// compartments; nil when there is just one.
+// compartments, then those that were spilled; nil when there is just one.
 func (k *ledger) products() []string {
 	var out []string
-	for _, c := range k.holds {
-		if p := k.product[c]; p != "" && !slices.ContainsFunc(out, func(o string) bool { return sameProduct(o, p) }) {
+	add := func(p string) {
+		if p != "" && !slices.ContainsFunc(out, func(o string) bool { return sameProduct(o, p) }) {
 			out = append(out, p)
+		}
+	}
+	for _, c := range k.holds {
+		add(k.product[c])
+	}
+	for _, l := range k.v.Losses.Spills {
+		if _, known := petroleum.Find(l.Product); known {
+			add(l.Product)
 		}
 	}
 	if len(out) < 2 {

@@ -57,6 +57,8 @@ type Measurement struct {
 	Water    Gross  `json:"water"`
 	Temp     Figure `json:"temperature"`
 	Counts   bool   `json:"counts"`              // the best for now
+	Off      Figure `json:"off"`                 // gal more than the one that counts, as they flowed
+	OffShare Figure `json:"off_share"`           // the same in % of the one that counts
 	SetAside string `json:"set_aside,omitempty"` // why a person ruled it out
 }
 
@@ -337,6 +339,23 @@ func choose(ms []Measurement, trust []string) {
 	}
 	if best >= 0 {
 		ms[best].Counts = true
+	}
+	for i := range ms {
+		ms[i].off(ms, best)
+	}
+}
+
+// off works out how far a measurement is from the one that counts.
+func (m *Measurement) off(ms []Measurement, best int) {
+	m.Off, m.OffShare = Lacking("gal", "another measurement that counts"), Lacking("%", "another measurement that counts")
+	if best < 0 || m == &ms[best] || !m.Gross.Known {
+		return
+	}
+	b := ms[best].Gross
+	m.Off = m.Gross.Minus(b).As("less the one that counts")
+	if b.Value != 0 {
+		k := 100 / b.Value
+		m.OffShare = Range(k*m.Off.Low, k*m.Off.Value, k*m.Off.High, "%", "of the one that counts", m.Off.From...)
 	}
 }
 

@@ -2,6 +2,7 @@ package projections
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -26,6 +27,12 @@ type VolumeState struct {
 	LeftOver    Figure `json:"left_over"`
 	Unaccounted Figure `json:"unaccounted"`
 	Verdict     string `json:"verdict"`
+	// WithSaddle is the load and the fuel in the saddle tanks: all that can run out
+	// or burn.
+	WithSaddle     Figure `json:"load_and_saddle"`
+	AccountedFor   Figure `json:"accounted_for"`   // all that is known to have gone
+	MovedShare     Figure `json:"moved_share"`     // % of the load that was transferred
+	RecoveredShare Figure `json:"recovered_share"` // % of the released that was recovered
 
 	Balances     []Balance          `json:"balances"`
 	Compartments []CompartmentState `json:"compartments"`
@@ -82,6 +89,8 @@ func (v *Volume) State(now time.Time) VolumeState {
 	s.Recovered = orLacking(k, "nothing recorded as recovered")(k.recovered(every))
 	all := s.Balances[0]
 	s.Aboard, s.LeftOver, s.Unaccounted, s.Verdict = all.Aboard, all.LeftOver, all.Unaccounted, all.Verdict
+	s.AccountedFor, s.MovedShare, s.RecoveredShare = all.AccountedFor, share(s.Transferred, s.Load), share(s.Recovered, s.Released)
+	s.WithSaddle = s.Load.Plus(k.asIs(Gross{s.Saddle}, saddleFuel)).As("load and saddle tanks")
 	for _, l := range v.Legs {
 		s.Legs = append(s.Legs, *k.legs[l])
 		s.SetAside = append(s.SetAside, k.legs[l].setAside()...)
@@ -94,6 +103,28 @@ func (v *Volume) State(now time.Time) VolumeState {
 	}
 	s.Notes = list(append(append([]Note{}, v.Notes...), k.oddities(&s)...))
 	return s
+}
+
+// saddleFuel is what a tractor burns. Common practice, no source.
+const saddleFuel = "diesel"
+
+// share is a part in percent of a whole; unknown when either is, or when the whole
+// may be nothing.
+func share(part, whole Figure) Figure {
+	if !part.Known || !whole.Known || whole.Low <= 0 {
+		return Lacking("%", slices.Concat(part.Missing, whole.Missing)...)
+	}
+	f := Range(100*part.Low/whole.High, 100*part.Value/whole.Value, 100*part.High/whole.Low, "%", "share", union(part.From, whole.From)...)
+	f.U = f.Value * math.Hypot(relative(part), relative(whole))
+	return f
+}
+
+// relative is the doubt of a figure as a share of it.
+func relative(f Figure) float64 {
+	if f.Value == 0 {
+		return 0
+	}
+	return f.U / f.Value
 }
 
 // known is a figure, or says that it was not recorded.
