@@ -38,7 +38,8 @@
 // at the very end of both at once would leave a shorter but whole chain; the head
 // record is there for that. It is written at a clean stop and every 64 entries, not
 // at each entry: that would cost a third flush, and each entry is already witnessed
-// twice.
+// twice. Whoever can write both copies and the head can forge a log from some entry
+// on; a sealed archive kept elsewhere shows that.
 //
 // Reads come from the second copy. Open compared it with the store byte for byte,
 // every entry since went through both, and it can be read while the store cannot be

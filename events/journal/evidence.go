@@ -44,7 +44,9 @@ type evidence struct {
 	hasCopy  bool   // the file is there
 	whole    int64  // length of the whole lines of the second copy
 	torn     []byte // what stands behind them
-	next     int    // the entry of copy that the store should hold next
+
+	next   int                 // the entry of copy that the store should hold next
+	byHash map[events.Hash]int // index in copy; made when the two are out of step
 }
 
 // gather reads both copies. The store may be nil when it cannot be opened.
@@ -118,9 +120,21 @@ func (e *evidence) addStored(cat *events.Catalogue, m message) {
 	}
 	f.at, f.raw = m.at, m.raw
 	e.store = append(e.store, f)
-	if i := slices.IndexFunc(e.copy, func(c found) bool { return c.hash == hash }); i >= 0 {
+	if i, ok := e.inCopy(hash); ok {
 		e.next = i + 1 // the two are in step again
 	}
+}
+
+// inCopy is where the second copy has the entry with this hash.
+func (e *evidence) inCopy(hash events.Hash) (int, bool) {
+	if e.byHash == nil {
+		e.byHash = make(map[events.Hash]int, len(e.copy))
+		for i, f := range e.copy {
+			e.byHash[f.hash] = i
+		}
+	}
+	i, ok := e.byHash[hash]
+	return i, ok
 }
 
 // look reads what the judge needs of an entry's bytes.

@@ -23,8 +23,10 @@ type refusal struct {
 	sort error
 }
 
+// Error returns the text the journal answered with.
 func (r refusal) Error() string { return r.text }
 
+// Unwrap returns the sort of refusal.
 func (r refusal) Unwrap() error { return r.sort }
 
 // draftSubject is where drafts for an incident are sent.
