@@ -18,7 +18,9 @@ const (
 type Late struct {
 	Seq   events.Seq  `json:"seq"`
 	Kind  events.Kind `json:"kind"`
-	Delay Figure      `json:"delay"` // min
+	Delay Figure      `json:"delay"`  // min, from happening to being told
+	Keyed Figure      `json:"keyed"`  // min, from being told to being in this log
+	InAll Figure      `json:"in_all"` // min, from happening to being in this log
 }
 
 // Revised is an entry put right: both versions.
@@ -158,7 +160,8 @@ func (q *Quality) envelope(e *events.Entry) {
 		delay := known.Sub(endTime(e))
 		q.delays = add(q.delays, delay)
 		if delay > LateAfter {
-			q.Late = append(q.Late, Late{e.Seq, e.Payload.Kind(), Exact(delay.Minutes(), "min", "told less happened", e.Seq)})
+			told, keyed := Exact(delay.Minutes(), "min", "told less happened", e.Seq), Exact(e.RecordedAt.Sub(known).Minutes(), "min", "recorded less told", e.Seq)
+			q.Late = append(q.Late, Late{e.Seq, e.Payload.Kind(), told, keyed, told.Plus(keyed).As("recorded less happened")})
 		}
 	}
 	for _, f := range e.Faults {
