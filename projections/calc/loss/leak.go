@@ -145,9 +145,11 @@ func (f fall) lost(minutes float64) float64 {
 	if minutes >= f.minutes[panels] {
 		return f.gallons[panels]
 	}
-	i, _ := slices.BinarySearch(f.minutes[:], minutes) // not below the first, so i is where a panel ends
-	i = max(i, 1)
-	step := f.minutes[i] - f.minutes[i-1] // above 0, or minutes would stand at its start
+	if minutes == 0 {
+		return 0
+	}
+	i, _ := slices.BinarySearch(f.minutes[:], minutes) // where a panel ends that takes time
+	step := f.minutes[i] - f.minutes[i-1]
 	x := (minutes - f.minutes[i-1]) / step
 	y := 1 - x
 	return f.gallons[i-1]*y*y*(1+2*x) + f.gallons[i]*x*x*(1+2*y) + step*x*y*(f.gpm[i-1]*y-f.gpm[i]*x)

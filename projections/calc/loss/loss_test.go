@@ -193,6 +193,20 @@ func TestTankWithAnEmptyStretch(t *testing.T) {
 	}
 }
 
+func TestNoTimeNoLoss(t *testing.T) {
+	l := Leak{Diameter: 1, Edge: Edges[0], PerInch: func(head quantity.Inches) quantity.Gallons {
+		if head > 4 {
+			return 0
+		}
+		return 10
+	}}
+	for minutes, least := range map[quantity.Minutes]quantity.Gallons{0: 0, 0.1: 0.5} {
+		if b, err := l.Lost(8, minutes); err != nil || !(b.Low >= least && b.High <= least*10) {
+			t.Errorf("after %g min: %v, %v", minutes, b, err)
+		}
+	}
+}
+
 // A pool loses more in time, on a wider area, in more wind, and never over half.
 func TestEvaporation(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
