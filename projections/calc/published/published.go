@@ -112,8 +112,9 @@ func (r Row) hold(got []float64) {
 		r.t.Fatalf("%s gives %d values, the table %d", r.check, len(got), len(r.want))
 	}
 	for i, want := range r.want {
-		switch near := math.Abs(got[i]-want) <= r.tolerance; {
-		case r.mark == "negative" && near:
+		off := math.Abs(got[i] - want)
+		switch near := off <= r.tolerance; {
+		case r.mark == "negative" && !(off > r.tolerance): // NaN too
 			r.t.Errorf("%s = %.10g, which is the wrong value %g of %s", r.check, got[i], want, r.source)
 		case r.mark != "negative" && !near:
 			r.t.Errorf("%s = %.12g; %s gives %.12g ± %g", r.check, got[i], r.source, want, r.tolerance)
