@@ -8,7 +8,7 @@ import (
 
 // setClocks moves the times that a device stamped by how far its clock was found
 // to run ahead, using the check nearest in time. The time as stamped stays in
-// SaidWhen.
+// SaidWhen. A time that a person put right is no longer the device's.
 func (t *Timeline) setClocks() {
 	checks := t.clockChecks()
 	if len(checks) == 0 {
@@ -16,7 +16,7 @@ func (t *Timeline) setClocks() {
 	}
 	for _, e := range t.Entries {
 		check := nearest(checks[e.clock()], e.Occurred.At)
-		if check == nil || check == e {
+		if check == nil || check == e || e.timed {
 			continue
 		}
 		ahead, _ := check.Payload.(ClockChecker).ClockOff()

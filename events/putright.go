@@ -69,30 +69,25 @@ func (t *Timeline) earlier(e *Entry, id ID) *Entry {
 	return target
 }
 
-// correct applies corrections: first those of corrections, newest first, so that
-// what a correction says is settled before it acts; then the others, oldest first,
-// so that the last word stands.
+// correct applies corrections, newest first among those that correct each other, so
+// that what a correction says is settled before it acts; those of one entry oldest
+// first, so that the last word stands.
 func (t *Timeline) correct(c *Catalogue) {
-	var first, second []*Entry
+	waiting := map[*Entry][]*Entry{} // corrections of an entry, newest first
 	meant := t.meant()
-	for _, e := range t.Entries {
+	for _, e := range slices.Backward(t.Entries) {
+		if e.Struck != nil {
+			continue
+		}
+		for _, k := range slices.Backward(waiting[e]) {
+			k.apply(c, e)
+		}
 		k, ok := e.Payload.(Corrector)
-		if !ok || e.Struck != nil {
+		if !ok {
 			continue
 		}
-		if e.Target = t.target(c, e, k.Corrects(), meant); e.Target == nil {
-			continue
-		}
-		if _, ok := e.Target.Payload.(Corrector); ok {
-			first = append(first, e)
-		} else {
-			second = append(second, e)
-		}
-	}
-	slices.Reverse(first)
-	for _, e := range append(first, second...) {
-		if e.Target.Struck == nil {
-			e.apply(c, e.Target)
+		if e.Target = t.target(c, e, k.Corrects(), meant); e.Target != nil {
+			waiting[e.Target] = append(waiting[e.Target], e)
 		}
 	}
 }
@@ -226,7 +221,7 @@ func (e *Entry) put(c *Catalogue, target *Entry, key, now string) error {
 			err = w.Fault()
 		}
 		if err == nil {
-			target.Occurred = w
+			target.Occurred, target.timed = w, true
 		}
 		return err
 	}
@@ -238,10 +233,14 @@ func (e *Entry) put(c *Catalogue, target *Entry, key, now string) error {
 		return fmt.Errorf("entry %d could not be read", target.Seq)
 	}
 	p, err := typ.Replace(target.Payload, key, now)
-	if err == nil {
-		target.Payload = p
+	if err != nil {
+		return err
 	}
-	return err
+	if s, ok := p.(Striker); ok && s.Strikes() != target.Payload.(Striker).Strikes() {
+		return fmt.Errorf("entry %d has taken another entry back; strike it, and strike the right one", target.Seq)
+	}
+	target.Payload = p
+	return nil
 }
 
 // join marks second witnesses: those a person joined, and those that state the
@@ -254,9 +253,15 @@ func (t *Timeline) join(c *Catalogue) {
 		}
 		stands, witness := j.Joins()
 		a, b := t.earlier(e, stands), t.earlier(e, witness)
-		if e.Target = a; a != nil && b != nil && a != b && a.Joined == nil && len(b.Witnesses) == 0 && b.Joined == nil {
-			b.Joined, a.Witnesses = a, append(a.Witnesses, b)
+		e.Target = a
+		if a == nil || b == nil || a == b || !a.Live() || !b.Live() || len(b.Witnesses) > 0 {
+			continue
 		}
+		if one, other := a.Payload.Kind(), b.Payload.Kind(); one != other {
+			e.Marks = append(e.Marks, fmt.Sprintf("entry %d is %s and entry %d is %s: not one fact told twice", a.Seq, one, b.Seq, other))
+			continue
+		}
+		b.Joined, a.Witnesses = a, append(a.Witnesses, b)
 	}
 	for i := 0; i < len(t.Entries); {
 		j := i + 1
@@ -284,7 +289,7 @@ func (c *Catalogue) joinSame(entries []*Entry) {
 // kind at the same place, different tellers, some value in common and none that
 // disagrees.
 func (c *Catalogue) sameWitnessed(a, b *Entry) bool {
-	if a.Payload.Kind() != b.Payload.Kind() || a.ObservedBy == b.ObservedBy || a.Where != b.Where {
+	if a.Payload.Kind() != b.Payload.Kind() || a.ObservedBy == b.ObservedBy || a.Where != b.Where || !sameMoment(a.Occurred, b.Occurred) {
 		return false
 	}
 	if _, ok := a.Payload.(Unknown); ok {
@@ -308,4 +313,13 @@ func (c *Catalogue) sameWitnessed(a, b *Entry) bool {
 		}
 	}
 	return shared > 0
+}
+
+// sameMoment reports whether two times with the same best instant are one moment as
+// two people tell it. A day is not: much happens twice in a day.
+func sameMoment(a, b When) bool {
+	if !a.Soft() && !b.Soft() {
+		return true
+	}
+	return a.Form == Bracket && b.Form == Bracket && a.From.Equal(b.From) && a.To.Equal(b.To)
 }

@@ -1,7 +1,9 @@
 package events
 
 import (
+	"bytes"
 	"cmp"
+	"fmt"
 	"iter"
 	"slices"
 	"time"
@@ -29,9 +31,11 @@ type Entry struct {
 	ClockOff  time.Duration // how far its device's clock ran ahead
 	Marks     []string      // what a reader must be told about the entry
 
-	at    time.Time // resolved instant to sort by
-	first bool      // sorts before others of the same instant: "before entry n"
-	place int       // order in which the entries were recorded
+	at      time.Time // resolved instant to sort by
+	steps   int       // how many "before entry n" lead to the entry that gave at; 0 for a time of its own
+	timed   bool      // a correction gave its time
+	place   int       // order in which the entries were recorded
+	settled bool      // at and steps are final
 }
 
 // Time is the best instant of the entry: as put right, by the corrected clock,
@@ -60,24 +64,7 @@ type Timeline struct {
 // holds the entries does not matter, and an entry held twice counts once.
 func (c *Catalogue) NewTimeline(recorded []Recorded, v View) *Timeline {
 	t := &Timeline{View: v, byID: make(map[ID]*Entry, len(recorded))}
-	entries := make([]Entry, 0, len(recorded))
-	for i := range recorded {
-		r := &recorded[i]
-		if t.byID[r.ID] != nil || !v.KnownAt.IsZero() && r.KnownAt().After(v.KnownAt) {
-			continue
-		}
-		entries = append(entries, Entry{Recorded: *r, Said: r.Payload, SaidWhen: r.Occurred, at: r.Occurred.At})
-		t.byID[r.ID] = &entries[len(entries)-1]
-	}
-	t.Entries = make([]*Entry, len(entries))
-	for i := range entries {
-		t.Entries[i] = &entries[i]
-		t.Entries[i].Marks = slices.Clone(entries[i].Faults)
-	}
-	slices.SortFunc(t.Entries, recordedOrder)
-	for i, e := range t.Entries {
-		e.place = i
-	}
+	t.take(c, recorded)
 	t.strike()
 	t.correct(c)
 	t.setClocks()
@@ -88,53 +75,89 @@ func (c *Catalogue) NewTimeline(recorded []Recorded, v View) *Timeline {
 	return t
 }
 
-func recordedOrder(a, b *Entry) int {
-	return cmp.Or(a.RecordedAt.Compare(b.RecordedAt), cmp.Compare(a.Node, b.Node), cmp.Compare(a.Seq, b.Seq))
+// take lists the entries that the post knew of in the order in which they were
+// recorded. Of the same fact under one id, as two machines record it that were both
+// told, the first stands; two facts under one id are both kept, and marked.
+func (t *Timeline) take(c *Catalogue, recorded []Recorded) {
+	order := make([]*Recorded, len(recorded))
+	for i := range recorded {
+		order[i] = &recorded[i]
+	}
+	slices.SortStableFunc(order, recordedOrder)
+	entries := make([]Entry, 0, len(recorded)) // never grown: t points into it
+	t.Entries = make([]*Entry, 0, len(recorded))
+	for _, r := range order {
+		if !t.View.KnownAt.IsZero() && r.KnownAt().After(t.View.KnownAt) {
+			continue
+		}
+		held := t.byID[r.ID]
+		if held != nil && c.SameFact(r.Draft, held.Recorded) {
+			continue
+		}
+		entries = append(entries, Entry{Recorded: *r, Said: r.Payload, SaidWhen: r.Occurred, Marks: slices.Clone(r.Faults), place: len(entries)})
+		e := &entries[len(entries)-1]
+		t.Entries = append(t.Entries, e)
+		if held == nil {
+			t.byID[r.ID] = e
+			continue
+		}
+		e.Marks = append(e.Marks, fmt.Sprintf("has the id of entry %d of %s but says something else; both stand", held.Seq, held.Node))
+	}
+}
+
+func recordedOrder(a, b *Recorded) int {
+	return cmp.Or(a.RecordedAt.Compare(b.RecordedAt), cmp.Compare(a.Node, b.Node), cmp.Compare(a.Seq, b.Seq), bytes.Compare(a.Hash[:], b.Hash[:]))
 }
 
 func happenedOrder(a, b *Entry) int {
-	if d := a.at.Compare(b.at); d != 0 {
+	if d := a.at.Compare(b.at); d != 0 { // nearly always
 		return d
 	}
-	if a.first != b.first {
-		if a.first {
-			return -1
-		}
-		return 1
-	}
-	return cmp.Or(cmp.Compare(a.Node, b.Node), cmp.Compare(a.Seq, b.Seq), cmp.Compare(a.place, b.place))
+	return cmp.Or(cmp.Compare(b.steps, a.steps), cmp.Compare(a.Node, b.Node), cmp.Compare(a.Seq, b.Seq), cmp.Compare(a.place, b.place))
 }
 
-// resolve gives every entry an instant to sort by. An entry said to be before
-// another takes that entry's instant; where the other is not there it keeps the
-// time it was told.
+// resolve gives every entry an instant to sort by.
 func (t *Timeline) resolve() {
 	for _, e := range t.Entries {
-		e.at = e.Occurred.At
+		if e.Occurred.Form != Before {
+			e.at, e.settled = e.Occurred.At, true
+		}
 	}
 	for _, e := range t.Entries {
-		if e.Occurred.Form != Before {
-			continue
-		}
-		e.at, e.first = e.KnownAt(), true
-		if anchor := t.anchor(e); anchor != nil {
-			e.at = anchor.at
-		} else {
-			e.Marks = append(e.Marks, "said to be before an entry that is not in this log; placed when it was told")
+		if !e.settled {
+			t.anchor(e)
 		}
 	}
 }
 
-// anchor follows "before" to an entry with a time of its own, nil when the chain
-// leads nowhere or round in a circle.
-func (t *Timeline) anchor(e *Entry) *Entry {
-	for range len(t.Entries) {
+// anchor follows "before" from e to an entry with an instant and gives that instant
+// to all on the way. Where the way ends at an entry that is not there, or runs in a
+// circle, the last on it is placed when it was told.
+func (t *Timeline) anchor(e *Entry) {
+	var way []*Entry
+	for e != nil && !e.settled && e.steps == 0 {
+		e.steps = 1 // on the way: met again, it closes a circle
+		way = append(way, e)
 		e = t.byID[e.Occurred.Entry]
-		if e == nil || e.Occurred.Form != Before {
-			return e
-		}
 	}
-	return nil
+	if e == nil || !e.settled {
+		last := way[len(way)-1]
+		last.at, last.settled = last.KnownAt(), true
+		last.Marks = append(last.Marks, adrift(e))
+		e, way = last, way[:len(way)-1]
+	}
+	for _, w := range slices.Backward(way) {
+		w.at, w.steps, w.settled = e.at, e.steps+1, true
+		e = w
+	}
+}
+
+// adrift says why an entry could not be placed before another.
+func adrift(other *Entry) string {
+	if other == nil {
+		return "said to be before an entry that is not in this log; placed when it was told"
+	}
+	return fmt.Sprintf("said to be before entry %d, which is said to be before it; placed when it was told", other.Seq)
 }
 
 // cut drops what had not happened yet.
@@ -142,7 +165,13 @@ func (t *Timeline) cut() {
 	if t.View.AsOf.IsZero() {
 		return
 	}
-	t.Entries = slices.DeleteFunc(t.Entries, func(e *Entry) bool { return e.at.After(t.View.AsOf) })
+	t.Entries = slices.DeleteFunc(t.Entries, func(e *Entry) bool {
+		late := e.at.After(t.View.AsOf)
+		if late && t.byID[e.ID] == e {
+			delete(t.byID, e.ID)
+		}
+		return late
+	})
 }
 
 // Live yields the entries that count, in order.
@@ -170,10 +199,12 @@ func (t *Timeline) End() time.Time {
 	}
 	var end time.Time
 	for _, e := range t.Entries {
-		for _, at := range []time.Time{e.at, e.Reported} {
-			if at.After(end) {
-				end = at
-			}
+		at := e.Reported
+		if at.IsZero() && !e.at.After(e.RecordedAt) {
+			at = e.at
+		}
+		if at.After(end) {
+			end = at
 		}
 	}
 	return end

@@ -1,7 +1,9 @@
 package events
 
 import (
+	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -172,7 +174,7 @@ func TestBeforeAnEntry(t *testing.T) {
 	b := s.write(50, meter("L2", 1), before(a.ID))
 	s.write(50, meter("L3", 1), before(b.ID))
 	s.write(50, meter("L4", 1), before(NewID(at(0))))
-	same(t, "order", seqs(s.c.NewTimeline(s.log, View{})), []Seq{2, 3, 4, 1, 5})
+	same(t, "order", seqs(s.c.NewTimeline(s.log, View{})), []Seq{2, 4, 3, 1, 5})
 }
 
 func checkedBy(seconds float64) checked {
@@ -185,6 +187,154 @@ func TestDayHasNoMidnight(t *testing.T) {
 	w := OnDay(at(0))
 	if w.At.Hour() == 0 || !w.Soft() || w.Latest().Sub(w.Earliest()) != 24*time.Hour-time.Second {
 		t.Errorf("a day is %v to %v with best %v", w.Earliest(), w.Latest(), w.At)
+	}
+}
+
+func TestLastCorrectionOfACorrectionStands(t *testing.T) {
+	s := newScribe(t)
+	wrong := s.write(10, meter("L5", 1200))
+	first := s.write(14, fixed{Entry: wrong.ID, Key: "meter", Now: "1020 gal"})
+	s.write(15, fixed{Entry: first.ID, Key: "now", Now: "1002 gal"})
+	s.write(16, fixed{Entry: first.ID, Key: "now", Now: "1003 gal"})
+	if got := s.c.NewTimeline(s.log, View{}).Find(wrong.ID).Payload.(pumped).Meter.Value(); got != 1003 {
+		t.Errorf("after two corrections of the correction %v gal, want the later one's 1003", got)
+	}
+}
+
+// A correction that named the wrong entry can be pointed at the right one.
+func TestCorrectionPointedElsewhere(t *testing.T) {
+	s := newScribe(t)
+	right, wrong := s.write(10, meter("L5", 1200)), s.write(11, meter("L6", 300))
+	first := s.write(14, fixed{Entry: wrong.ID, Key: "meter", Now: "1020 gal"})
+	s.write(15, fixed{Entry: first.ID, Key: "entry", Now: string(right.ID)})
+	tl := s.c.NewTimeline(s.log, View{})
+	a, b := tl.Find(right.ID).Payload.(pumped), tl.Find(wrong.ID).Payload.(pumped)
+	if a.Meter.Value() != 1020 || b.Meter.Value() != 300 {
+		t.Errorf("L5 %v gal and L6 %v gal, want 1020 and 300", a.Meter.Value(), b.Meter.Value())
+	}
+}
+
+func TestCorrectionOfAStrike(t *testing.T) {
+	s := newScribe(t)
+	a, b := s.write(10, meter("L1", 5)), s.write(11, meter("L2", 5))
+	strike := s.write(20, undone{Entry: a.ID})
+	s.write(21, fixed{Entry: strike.ID, Key: "entry", Now: string(b.ID)})
+	tl := s.c.NewTimeline(s.log, View{})
+	same(t, "live", seqs(tl), []Seq{2, 3, 4})
+	if got := tl.Find(strike.ID).Payload.(undone).Entry; got != a.ID {
+		t.Errorf("the strike reads as of %s, want %s, which is what it took back", got, a.ID)
+	}
+	if marks := strings.Join(tl.Find(s.log[3].ID).Marks, "; "); !strings.Contains(marks, "strike the right one") {
+		t.Errorf("the correction's marks %q do not say the way out", marks)
+	}
+}
+
+func TestCorrectionOfATimeAcrossMidnight(t *testing.T) {
+	for _, tt := range []struct {
+		said     float64 // minutes after 22:00
+		now      string
+		from, to float64
+	}{
+		{118, "00:04", 124, 124}, {124, "23:58", 118, 118}, {118, "23:50/00:10", 110, 130}, {118, "about 00:04", 119, 129}, {30, "22:25", 25, 25},
+	} {
+		s := newScribe(t)
+		e := s.write(tt.said, meter("L1", 5))
+		s.write(300, fixed{Entry: e.ID, Key: TimeKey, Now: tt.now})
+		got := s.c.NewTimeline(s.log, View{}).Find(e.ID).Occurred
+		if !got.Earliest().Equal(at(tt.from)) || !got.Latest().Equal(at(tt.to)) {
+			t.Errorf("said %v, put right to %s: %v to %v, want %v to %v", at(tt.said), tt.now, got.Earliest(), got.Latest(), at(tt.from), at(tt.to))
+		}
+	}
+}
+
+// The clock of a device is set right once: a person who put a time right has done it.
+func TestClockCheckLeavesATimePutRight(t *testing.T) {
+	s := newScribe(t)
+	r := s.write(37, meter("L1", 9), func(d *Draft) { d.Channel, d.ObservedBy = Device, "Monitor M2" })
+	s.write(60, checkedBy(250), func(d *Draft) { d.Where = "Monitor M2" })
+	s.write(61, fixed{Entry: r.ID, Key: TimeKey, Now: "22:33"})
+	if e := s.c.NewTimeline(s.log, View{}).Find(r.ID); !e.Time().Equal(at(33)) || e.ClockOff != 0 {
+		t.Errorf("put right to 22:33 it stands at %v, clock off by %v; want 22:33 and 0", e.Time(), e.ClockOff)
+	}
+}
+
+// Whichever of two joined entries is taken back, the other still counts.
+func TestStruckWitness(t *testing.T) {
+	for _, struck := range []int{0, 1} {
+		s := newScribe(t)
+		s.write(10, meter("L1", 1012))
+		s.write(11, meter("L1", 1021))
+		s.write(12, merged{Entry: s.log[0].ID, With: s.log[1].ID})
+		s.write(13, undone{Entry: s.log[struck].ID})
+		same(t, "live", seqs(s.c.NewTimeline(s.log, View{})), []Seq{Seq(2 - struck), 3, 4})
+	}
+}
+
+// Two crews that each said "100 gal, on the 14th" did not have to mean one thing.
+func TestOneDayIsNoSecondWitness(t *testing.T) {
+	s := newScribe(t)
+	for _, who := range []string{"Pair 1", "Pair 2"} {
+		s.write(10, meter("L1", 100), func(d *Draft) { d.Occurred, d.ObservedBy = OnDay(at(10)), who })
+	}
+	same(t, "live", seqs(s.c.NewTimeline(s.log, View{})), []Seq{1, 2})
+}
+
+// A chain of "before" stands in its own order, whichever was recorded first.
+func TestBeforeInAChain(t *testing.T) {
+	s := newScribe(t)
+	before := func(n int) func(*Draft) {
+		return func(d *Draft) { d.Occurred = When{Form: Before, Entry: ContentID(at(10), fmt.Sprint(n))} }
+	}
+	s.write(10, meter("L1", 1), before(3)) // 1 before 4
+	s.write(10, meter("L2", 1), before(0)) // 2 before 1
+	s.write(10, meter("L3", 1))
+	s.write(10, meter("L4", 1))
+	same(t, "order", seqs(s.c.NewTimeline(s.log, View{})), []Seq{2, 1, 3, 4})
+}
+
+func TestBeforeInACircle(t *testing.T) {
+	s := newScribe(t)
+	before := func(n int) func(*Draft) {
+		return func(d *Draft) { d.Occurred = When{Form: Before, Entry: ContentID(at(10), fmt.Sprint(n))} }
+	}
+	s.write(10, meter("L1", 1), before(1))
+	s.write(10, meter("L2", 1), before(2))
+	s.write(10, meter("L3", 1), before(0))
+	s.write(10, meter("L4", 1), before(3)) // before itself
+	tl := s.c.NewTimeline(s.log, View{})
+	same(t, "order", seqs(tl), []Seq{1, 2, 3, 4})
+	for _, seq := range []Seq{3, 4} {
+		e := tl.Find(s.log[seq-1].ID)
+		if marks := strings.Join(e.Marks, "; "); !e.Time().Equal(at(11)) || !strings.Contains(marks, "said to be before it") {
+			t.Errorf("entry %d stands at %v with marks %q, want when it was told and a mark", seq, e.Time(), marks)
+		}
+	}
+}
+
+// Two facts under one id, as two machines that never met could hold them, are both
+// kept; one fact that both machines were told counts once.
+func TestOneIDOnTwoMachines(t *testing.T) {
+	a, b := newScribe(t), newScribe(t)
+	a.write(10, meter("L1", 5))
+	a.write(11, meter("L1", 6))
+	b.write(10, meter("L1", 5))
+	b.write(11, meter("L1", 7))
+	b.log[0].Node, b.log[1].Node = "b", "b"
+	b.log[1].ID = a.log[1].ID
+	for _, log := range [][]Recorded{append(slices.Clone(a.log), b.log...), append(slices.Clone(b.log), a.log...)} {
+		tl := a.c.NewTimeline(log, View{})
+		same(t, "live", seqs(tl), []Seq{1, 2, 2})
+		if e := tl.Entries[2]; e.Node != "b" || !strings.Contains(strings.Join(e.Marks, "; "), "the id of entry 2 of a") {
+			t.Errorf("the second fact is of %s with marks %q", e.Node, e.Marks)
+		}
+	}
+}
+
+func TestFindKeepsToTheView(t *testing.T) {
+	s := newScribe(t)
+	e := s.write(30, meter("L1", 5))
+	if got := s.c.NewTimeline(s.log, View{AsOf: at(20)}).Find(e.ID); got != nil {
+		t.Errorf("as of 22:20 Find gives what happened at %v", got.Time())
 	}
 }
 

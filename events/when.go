@@ -124,7 +124,7 @@ func (w When) Fault() error {
 //	2025-10-14T21:16:00-05:00                       an instant
 //	2025-10-14                                      a day, in the zone of like
 //	2025-10-14T21:10:00-05:00/2025-10-14T21:20:00-05:00   a bracket
-//	21:16  or  21:16:30                             that time on the day of like
+//	21:16  or  21:16:30                             the time of day nearest to like
 //	about …                                         the same, ± 5 min
 //
 // The ± 5 min of "about" is common practice, no source.
@@ -156,6 +156,12 @@ func ParseWhen(s string, like time.Time) (When, error) {
 		return OnDay(t), nil
 	}
 	if t, ok := clockOn(s, like); ok {
+		switch off := t.Sub(like); { // behind midnight, or before it
+		case off > 12*time.Hour:
+			t = t.AddDate(0, 0, -1)
+		case off < -12*time.Hour:
+			t = t.AddDate(0, 0, 1)
+		}
 		return At(t), nil
 	}
 	return When{}, fmt.Errorf("%q is not a time; use 2025-10-14T21:16:00-05:00, 2025-10-14 or 21:16", s)
