@@ -43,6 +43,27 @@ func TestFutureIsCarried(t *testing.T) {
 	}
 }
 
+// A later program may say more of a time or a source, or know another form of time.
+func TestFutureEnvelopeIsCarried(t *testing.T) {
+	s := newScribe(t)
+	r := s.write(10, meter("L1", 1012), func(d *Draft) { d.Source = Source{Name: "a.csv", Line: 3} })
+	for in, mark := range map[[2]string]string{
+		{`"occurred":{`, `"occurred":{"season":"fall",`}: `season="fall": not part of a time`,
+		{`"source":{`, `"source":{"page":{"n":2},`}:      `page={"n":2}: not part of a source`,
+		{`"kind":`, `"mood":["calm"],"kind":`}:           `mood=["calm"]: not part of an entry`,
+		{`"occurred":{`, `"occurred":{"form":"tide",`}:   `form "tide"`,
+	} {
+		raw := bytes.Replace(r.Raw, []byte(in[0]), []byte(in[1]), 1)
+		got, err := s.c.Open(raw)
+		if p, _ := got.Payload.(pumped); err != nil || p.Leg != "L1" || !strings.Contains(strings.Join(got.Faults, "; "), mark) {
+			t.Errorf("%s: read %+v, faults %q, %v; want it read and %q named", in[1], got.Payload, got.Faults, err, mark)
+		}
+		if d, err := s.c.OpenDraft(raw); err == nil && s.c.Validate(d) == nil {
+			t.Errorf("%s: taken in as a draft, from which it would be missing", in[1])
+		}
+	}
+}
+
 func TestStoredFaultsAreKeptAndMarked(t *testing.T) {
 	s := newScribe(t)
 	r := s.write(10, meter("L1", 1012))

@@ -27,6 +27,9 @@ func (c *Catalogue) Open(raw []byte) (Recorded, error) {
 		return Recorded{}, fmt.Errorf("%w: it lacks n, kind or data", ErrNotAnEntry)
 	}
 	r.Raw, r.Hash, r.Faults = raw, sha256.Sum256(raw), env.strange
+	if err := r.Occurred.Fault(); err != nil {
+		r.Faults = append(r.Faults, err.Error())
+	}
 	t := c.Type(env.kind)
 	if t == nil {
 		r.Payload = Unknown{env.kind, string(env.data)}
@@ -139,7 +142,7 @@ func readMember(r *Recorded, env *envelope, key string, dec *jsontext.Decoder) (
 	case "v":
 		r.Version, err = readInt(dec)
 	case "occurred":
-		r.Occurred, err = readWhen(dec)
+		r.Occurred, err = readWhen(dec, &env.strange)
 	case "told":
 		r.Reported, err = readTime(dec)
 	case "recorded":
@@ -147,7 +150,7 @@ func readMember(r *Recorded, env *envelope, key string, dec *jsontext.Decoder) (
 	case "extra":
 		r.Extra, err = readPairs(dec)
 	case "source":
-		r.Source, err = readSource(dec)
+		r.Source, err = readSource(dec, &env.strange)
 	case "prev":
 		r.Prev, err = readHash(dec)
 	case "data":
@@ -155,9 +158,16 @@ func readMember(r *Recorded, env *envelope, key string, dec *jsontext.Decoder) (
 		v, err = dec.ReadValue()
 		env.data = bytes.Clone(v)
 	default:
-		var v jsontext.Value
-		v, err = dec.ReadValue()
-		env.strange = append(env.strange, fmt.Sprintf("%s=%s: not part of an entry as this program knows it", key, v))
+		err = setAside(dec, &env.strange, key, "an entry")
+	}
+	return err
+}
+
+// setAside passes over a member that a later program may have written, and names it.
+func setAside(dec *jsontext.Decoder, strange *[]string, key, of string) error {
+	v, err := dec.ReadValue()
+	if err == nil {
+		*strange = append(*strange, fmt.Sprintf("%s=%s: not part of %s as this program knows it", key, v, of))
 	}
 	return err
 }
@@ -249,7 +259,7 @@ func object(dec *jsontext.Decoder, member func(key string) error) error {
 	return err
 }
 
-func readWhen(dec *jsontext.Decoder) (w When, err error) {
+func readWhen(dec *jsontext.Decoder, strange *[]string) (w When, err error) {
 	err = object(dec, func(key string) (err error) {
 		switch key {
 		case "form":
@@ -268,14 +278,14 @@ func readWhen(dec *jsontext.Decoder) (w When, err error) {
 				w.Hard = true
 			}
 		default:
-			err = fmt.Errorf("a time has no member %q", key)
+			err = setAside(dec, strange, key, "a time")
 		}
 		return err
 	})
 	return w, err
 }
 
-func readSource(dec *jsontext.Decoder) (s Source, err error) {
+func readSource(dec *jsontext.Decoder, strange *[]string) (s Source, err error) {
 	err = object(dec, func(key string) (err error) {
 		switch key {
 		case "name":
@@ -285,7 +295,7 @@ func readSource(dec *jsontext.Decoder) (s Source, err error) {
 		case "raw":
 			s.Raw, err = readString(dec)
 		default:
-			err = fmt.Errorf("a source has no member %q", key)
+			err = setAside(dec, strange, key, "a source")
 		}
 		return err
 	})
