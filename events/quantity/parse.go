@@ -13,8 +13,10 @@ import (
 //
 //	5 gal into pan      about 3 gpm      2800 to 3200 gal      up to 3400 gal
 //	3830 ± 30 gal       +250 s           1,240                 > 1500 gal
+//	38 1/4 in           3/4 in
 //
-// A comma is taken as a thousands mark. A number without a unit gets the
+// A comma is a thousands mark and nothing else: "1,5" is refused, since it would be
+// read as 15. A number without a unit gets the
 // canonical unit, marked Assumed. It fails when there is no number, and when the
 // word after the number is a unit of something else.
 func Parse[Q Quantity](s string) (Amount[Q], error) {
@@ -22,7 +24,10 @@ func Parse[Q Quantity](s string) (Amount[Q], error) {
 	rest := strings.TrimSpace(s)
 	a.Qual, rest = leadingQualifier(rest)
 	v, rest, ok := leadingNumber(rest)
-	if !ok {
+	switch {
+	case !ok && digits(rest) > 0:
+		return Amount[Q]{}, fmt.Errorf("%q does not begin with a number that can be read; write it as 1240 or 1,240, 1.5 with a point, or 38 1/4", s)
+	case !ok:
 		return Amount[Q]{}, fmt.Errorf("%q does not begin with a number; write it as \"12 %s\"", s, ScaleOf[Q]().Canonical())
 	}
 	a.Best = v
@@ -67,7 +72,8 @@ func leadingQualifier(s string) (Qualifier, string) {
 	return Exactly, s
 }
 
-// leadingNumber takes a decimal number with optional sign and thousands commas.
+// leadingNumber takes a decimal number with optional sign and thousands commas, or a
+// whole number with a fraction.
 func leadingNumber(s string) (v float64, rest string, ok bool) {
 	i := 0
 	if i < len(s) && (s[i] == '+' || s[i] == '-') {
@@ -77,8 +83,16 @@ func leadingNumber(s string) (v float64, rest string, ok bool) {
 	for i < len(s) && (isDigit(s[i]) || s[i] == '.' || (s[i] == ',' && i+1 < len(s) && isDigit(s[i+1]))) {
 		i++
 	}
-	if i == start {
+	if i == start || !thousands(s[start:i]) {
 		return 0, s, false
+	}
+	if digits(s[start:]) == i-start {
+		if v, rest, found := withFraction(s[start:i], s[i:]); found {
+			if s[0] == '-' {
+				v = -v
+			}
+			return v, rest, !math.IsNaN(v)
+		}
 	}
 	i += exponent(s[i:])
 	v, err := strconv.ParseFloat(strings.ReplaceAll(s[:i], ",", ""), 64)
@@ -86,6 +100,49 @@ func leadingNumber(s string) (v float64, rest string, ok bool) {
 		return 0, s, false
 	}
 	return v, strings.TrimSpace(s[i:]), true
+}
+
+// thousands reports whether the commas in a number part off thousands.
+func thousands(number string) bool {
+	whole, _, _ := strings.Cut(number, ".")
+	groups := strings.Split(whole, ",")
+	for i, g := range groups {
+		if len(groups) > 1 && (i > 0 && len(g) != 3 || i == 0 && (g == "" || len(g) > 3)) {
+			return false
+		}
+	}
+	return !strings.Contains(number[len(whole):], ",")
+}
+
+// withFraction takes the "/4" of "3/4", where whole is "3", or the " 1/4" of
+// "38 1/4". The value is NaN for one that cannot be read, such as 1/0 or 10/14/25.
+func withFraction(whole, after string) (v float64, rest string, found bool) {
+	over, add := whole, 0.0
+	if rest = strings.TrimLeft(after, " "); rest != after {
+		over = rest[:digits(rest)]
+		add, _ = strconv.ParseFloat(whole, 64)
+		rest = rest[len(over):]
+	}
+	if over == "" || len(rest) < 2 || rest[0] != '/' || !isDigit(rest[1]) {
+		return 0, after, false
+	}
+	under := rest[1 : 1+digits(rest[1:])]
+	rest = rest[1+len(under):]
+	a, _ := strconv.ParseFloat(over, 64)
+	b, _ := strconv.ParseFloat(under, 64)
+	if v = add + a/b; b == 0 || math.IsInf(v, 0) || rest != "" && strings.ContainsRune("/.,", rune(rest[0])) {
+		v = math.NaN()
+	}
+	return v, strings.TrimSpace(rest), true
+}
+
+// digits is the number of digits that s begins with.
+func digits(s string) int {
+	n := 0
+	for n < len(s) && isDigit(s[n]) {
+		n++
+	}
+	return n
 }
 
 // exponent returns the length of an exponent such as e-3, 0 when there is none.
@@ -97,14 +154,11 @@ func exponent(s string) int {
 	if i < len(s) && (s[i] == '+' || s[i] == '-') {
 		i++
 	}
-	start := i
-	for i < len(s) && isDigit(s[i]) {
-		i++
-	}
-	if i == start {
+	n := digits(s[i:])
+	if n == 0 {
 		return 0
 	}
-	return i
+	return i + n
 }
 
 func isDigit(b byte) bool { return b >= '0' && b <= '9' }

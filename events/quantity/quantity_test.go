@@ -109,6 +109,18 @@ func TestParse(t *testing.T) {
 		{"3200 to 2800 gal", Amount[Gallons]{}, 0, 0},
 		{"about 2800 to 3200 gal", Amount[Gallons]{}, 0, 0},
 		{"1.2.3 gal", Amount[Gallons]{}, 0, 0},
+		{"1,5 gal", Amount[Gallons]{}, 0, 0},
+		{"1,24 gal", Amount[Gallons]{}, 0, 0},
+		{"1234,567 gal", Amount[Gallons]{}, 0, 0},
+		{"1.5,000 gal", Amount[Gallons]{}, 0, 0},
+		{"1,234,567.5 gal", Amount[Gallons]{Qual: Exactly, Best: 1234567.5, Unit: "gal"}, 1234567.5, 1234567.5},
+		{"38 1/4 gal", Amount[Gallons]{Qual: Exactly, Best: 38.25, Unit: "gal"}, 38.25, 38.25},
+		{"3/4 gal", Amount[Gallons]{Qual: Exactly, Best: .75, Unit: "gal"}, .75, .75},
+		{"-1 1/2 gal", Amount[Gallons]{Qual: Exactly, Best: -1.5, Unit: "gal"}, -1.5, -1.5},
+		{"38 1/4 to 38 3/4", Amount[Gallons]{Qual: Between, Best: 38.5, Low: 38.25, High: 38.75, Unit: "gal", Assumed: true}, 38.25, 38.75},
+		{"5 2nd try", Amount[Gallons]{Qual: Exactly, Best: 5, Unit: "gal", Assumed: true, Words: "2nd try"}, 5, 5},
+		{"1/0 gal", Amount[Gallons]{}, 0, 0},
+		{"10/14/25", Amount[Gallons]{}, 0, 0},
 	} {
 		got, err := Parse[Gallons](tt.in)
 		if !tt.want.Said() {
