@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"runtime/debug"
 	"slices"
 	"strings"
 	"testing"
@@ -242,5 +243,22 @@ func TestIDsComeFromTheContent(t *testing.T) {
 func TestTooLarge(t *testing.T) {
 	if _, err := intake.CSV(strings.NewReader(strings.Repeat("x", intake.MaxSize+1)), options()); err != intake.ErrTooLarge {
 		t.Errorf("got %v, want %v", err, intake.ErrTooLarge)
+	}
+}
+
+// A file in which every row is said to be before the next is as good as any other.
+func TestLongChainOfBefore(t *testing.T) {
+	const n = 40_000
+	var b strings.Builder
+	b.WriteString("n,occurred_at,event\n")
+	for i := range n {
+		fmt.Fprintf(&b, "%d,before #%d,note\n", i, i+1)
+	}
+	fmt.Fprintf(&b, "%d,2025-10-14T21:00:00-05:00,note\n", n)
+	debug.SetMaxStack(32 << 20) // what such a chain must not need
+	defer debug.SetMaxStack(1e9)
+	res := readCSV(t, b.String())
+	if len(res.Drafts) != n+1 || res.Drafts[0].Occurred.Entry != res.Drafts[1].ID {
+		t.Errorf("%d drafts of %d rows, the first before %s, want %s", len(res.Drafts), n+1, res.Drafts[0].Occurred.Entry, res.Drafts[1].ID)
 	}
 }

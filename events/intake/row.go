@@ -19,7 +19,7 @@ type row struct {
 	content []string // what it says, without n: from this comes the id
 	draft   events.Draft
 	faults  []Fault
-	visited bool // its id is made, or being made
+	visited bool // its id is made, or is to be made next
 }
 
 func (r *row) fault(column, key, what string) {
@@ -184,18 +184,29 @@ func (t *table) identify() {
 		}
 	}
 	for _, r := range t.all {
-		r.identify(byN, seen)
+		for _, next := range slices.Backward(r.way(byN)) {
+			next.identify(byN, seen)
+		}
 	}
 }
 
-func (r *row) identify(byN map[string][]*row, seen map[string]int) {
-	if r.visited || len(r.faults) > 0 {
-		return
+// way is r and the rows that need their ids before it does, nearest first. A file
+// may hold a "before" for every row, so this is a list and no recursion.
+func (r *row) way(byN map[string][]*row) (way []*row) {
+	for !r.visited && len(r.faults) == 0 {
+		r.visited = true
+		way = append(way, r)
+		if named := byN[r.before]; len(named) == 1 {
+			r = named[0]
+		}
 	}
-	r.visited = true
+	return way
+}
+
+func (r *row) identify(byN map[string][]*row, seen map[string]int) {
 	at := r.draft.Occurred.At
 	if r.before != "" {
-		r.resolve(byN, seen)
+		r.resolve(byN)
 		at = r.draft.Reported
 	}
 	if len(r.faults) > 0 {
@@ -210,7 +221,7 @@ func (r *row) identify(byN map[string][]*row, seen map[string]int) {
 }
 
 // resolve finds the row that this one came before.
-func (r *row) resolve(byN map[string][]*row, seen map[string]int) {
+func (r *row) resolve(byN map[string][]*row) {
 	found := byN[r.before]
 	switch {
 	case len(found) == 0:
@@ -221,7 +232,6 @@ func (r *row) resolve(byN map[string][]*row, seen map[string]int) {
 		return
 	}
 	other := found[0]
-	other.identify(byN, seen)
 	switch {
 	case len(other.faults) > 0:
 		r.fault(colOccurred, "", fmt.Sprintf("the row it came before, in line %d, has a fault; put that right first", other.line))
