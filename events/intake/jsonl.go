@@ -15,8 +15,9 @@ import (
 // JSONLines reads entries, one JSON object a line, in the form in which a log
 // stores and exports them. What only that log could say (n, node, recorded, prev)
 // stays readable in the draft's source. An entry without an id gets one from its
-// content. An entry of another incident than the one asked for is a fault; when
-// none is asked for, each entry's own incident stands.
+// content, and the options' mode and recorder where it says none. An entry of another
+// incident than the one asked for is a fault; when none is asked for, each entry's own
+// incident stands.
 //
 // The error is one of reading; what is wrong in the lines is in the result.
 func JSONLines(r io.Reader, o Options) (Result, error) {
@@ -62,6 +63,7 @@ func (o Options) entry(raw []byte, line int, seen map[string]int) (events.Draft,
 	if o.Incident != "" && events.IncidentID(d.Incident) != events.IncidentID(o.Incident) {
 		return d, fault(0, fmt.Sprintf("the entry is of incident %q, not of %q; name that incident, or take the member \"incident\" out of the line", clip(d.Incident), o.Incident))
 	}
+	d.Mode, d.RecordedBy = cmp.Or(d.Mode, o.Mode), cmp.Or(d.RecordedBy, o.RecordedBy)
 	if d.ID == "" {
 		text := string(raw)
 		d.ID = events.ContentID(d.Occurred.At, events.IncidentID(d.Incident), text, fmt.Sprint(seen[text]))

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -28,6 +29,7 @@ type importing struct {
 	rows, bad, saved, there int
 	fresh                   []events.Draft // what the log does not have yet
 	faults                  []intake.Fault
+	gone                    []events.Seq // came from a file of this name and are not in it now
 }
 
 // importCommand brings a file into the log.
@@ -102,7 +104,11 @@ func (ss *session) bringIn(cmd *cobra.Command, s *settings, im *importing, in io
 	if err != nil {
 		return err
 	}
+	if n := len(inc.entries); im.exercise && n > 0 && inc.entries[0].Mode != events.Exercise {
+		return usage("--exercise: the log of %q has %d entries and is not of an exercise; name another with --incident", inc.name, n)
+	}
 	im.compare(a.catalogue, inc, res.Drafts)
+	im.missing(a.catalogue, inc, opts.Name, res.Drafts)
 	if len(im.faults) == 0 || im.keepGoing {
 		if err := ss.add(cmd.Context(), inc, im); err != nil {
 			return err
@@ -178,12 +184,19 @@ func (im *importing) compare(c *events.Catalogue, inc *incident, ds []events.Dra
 	for _, r := range inc.entries {
 		have[r.ID] = r
 	}
+	mode := modeOf(inc, ds)
 	for _, d := range ds {
 		if len(inc.entries) > 0 {
-			d.Incident, d.Mode = inc.name, inc.entries[0].Mode
+			d.Incident = inc.name
 		}
+		said := d.Mode
+		d.Mode = mode
 		r, there := have[d.ID]
 		switch {
+		case said != "" && said != mode:
+			im.bad++
+			im.faults = append(im.faults, intake.Fault{Name: d.Source.Name, Line: d.Source.Line,
+				What: fmt.Sprintf("the entry is marked %q and the log of %s is not; bring it into a log of its own with --incident NAME", said, cmp.Or(inc.name, d.Incident))})
 		case there && sameFact(c, d, r):
 			im.there++
 		case there:
@@ -197,6 +210,18 @@ func (im *importing) compare(c *events.Catalogue, inc *incident, ds []events.Dra
 	}
 }
 
+// modeOf tells whether the log is of an incident, an exercise or a test: that of its
+// first entry. What was a drill must never come to stand among what happened.
+func modeOf(inc *incident, ds []events.Draft) events.Mode {
+	if len(inc.entries) > 0 {
+		return inc.entries[0].Mode
+	}
+	if len(ds) > 0 {
+		return ds[0].Mode
+	}
+	return events.Actual
+}
+
 // sameFact reports whether d says what r does. Where r was not told at a time of its
 // own, a line from a log has the time of recording in its place.
 func sameFact(c *events.Catalogue, d events.Draft, r events.Recorded) bool {
@@ -205,6 +230,25 @@ func sameFact(c *events.Catalogue, d events.Draft, r events.Recorded) bool {
 	}
 	r.Reported = r.KnownAt()
 	return c.SameFact(d, r)
+}
+
+// missing finds the entries that count and came from a file of this name which does
+// not hold them any more: a row that was changed since is a new entry beside its old
+// self, and what both say would be summed.
+func (im *importing) missing(c *events.Catalogue, inc *incident, name string, ds []events.Draft) {
+	if len(im.fresh) == 0 || im.file == "-" {
+		return
+	}
+	here := make(map[events.ID]bool, len(ds))
+	for _, d := range ds {
+		here[d.ID] = true
+	}
+	for e := range c.NewTimeline(inc.entries, events.View{}).Live() {
+		if e.Source.Name == name && !here[e.ID] {
+			im.gone = append(im.gone, e.Seq)
+		}
+	}
+	slices.Sort(im.gone)
 }
 
 // batch is how many entries are appended between two looks at the progress: as
@@ -241,6 +285,10 @@ func (a *App) tellImport(cmd *cobra.Command, name string, im *importing) error {
 	if err := a.printImport(cmd, name, im); err != nil {
 		return err
 	}
+	if n := len(im.gone); n > 0 && im.saved > 0 {
+		fmt.Fprintf(a.Err, "tankside: %d entries came from a file of this name and are not in it now, the first is entry %d; "+
+			"a changed row is a new entry: where both stand, strike the old one with tankside log struck --entry %[2]d\n", n, im.gone[0])
+	}
 	if len(im.faults) > 0 {
 		return errTold{2}
 	}
@@ -254,7 +302,7 @@ func (a *App) printImport(cmd *cobra.Command, name string, im *importing) error 
 		for i, f := range im.faults {
 			faults[i] = f.Error()
 		}
-		return a.printJSON(map[string]any{"incident": name, "rows": im.rows, "new": im.saved, "already_there": im.there, "faults": faults})
+		return a.printJSON(map[string]any{"incident": name, "rows": im.rows, "new": im.saved, "already_there": im.there, "faults": faults, "not_in_file": append([]events.Seq{}, im.gone...)})
 	}
 	text := fmt.Sprintf("%s: %d rows: %d new, %d already there", name, im.rows, im.saved, im.there)
 	switch {
