@@ -188,8 +188,10 @@ func (t *Timeline) Live() iter.Seq[*Entry] {
 // Find returns the entry with the id, nil when the view does not hold it.
 func (t *Timeline) Find(id ID) *Entry { return t.byID[id] }
 
-// End is the moment at which the view stands: its as-of time, or else the last
-// thing told or happened. A log without entries ends at the zero time.
+// End is the moment at which the view stands: its as-of time, or else the last time
+// the post was told something. An entry that says it happened after that does not
+// move the end: a slip in one date must not make everything else last until then.
+// A log without entries ends at the zero time.
 func (t *Timeline) End() time.Time {
 	if !t.View.AsOf.IsZero() {
 		return t.View.AsOf

@@ -41,6 +41,12 @@ func (m Moment) IsZero() bool { return m.Best.IsZero() }
 // Soft reports whether the moment is a range.
 func (m Moment) Soft() bool { return !m.Earliest.Equal(m.Latest) }
 
+// DayOnly reports whether only the day was said: the moment may be any of it.
+func (m Moment) DayOnly() bool {
+	day := events.OnDay(m.Best)
+	return m.Soft() && m.Earliest.Equal(day.Earliest()) && m.Latest.Equal(day.Latest())
+}
+
 // Elapsed returns the minutes from start to end with the range that soft times
 // allow. Without an end it runs to now and says so; without a start it is unknown.
 func Elapsed(start, end Moment, now time.Time) Figure {

@@ -59,9 +59,15 @@ func (n *Notifications) List(mishap Moment, now time.Time) []Notice {
 	out := make([]Notice, 0, len(n.list))
 	for _, notice := range n.list {
 		notice.After = Elapsed(mishap, notice.At, now)
+		if notice.At.DayOnly() {
+			notice.After = Lacking("min", "time of day")
+		}
 		notice.Sheen = Elapsed(n.Sheen, notice.At, now)
-		if n.Sheen.IsZero() || notice.At.Best.Before(n.Sheen.Best) {
+		switch {
+		case n.Sheen.IsZero() || notice.At.Best.Before(n.Sheen.Best):
 			notice.Sheen = Lacking("min", "no sheen seen before it")
+		case notice.At.DayOnly():
+			notice.Sheen = Lacking("min", "time of day")
 		}
 		out = append(out, notice)
 	}

@@ -15,6 +15,7 @@ import (
 // figure is a number with its unit and the entries it came from.
 type figure struct {
 	value float64
+	u     float64
 	unit  string
 	from  []events.Seq
 }
@@ -36,6 +37,7 @@ func stateFigures(v any) (out []figure) {
 			return out
 		}
 		f := figure{value: value, unit: unit}
+		f.u, _ = v["u"].(float64)
 		for _, s := range v["from"].([]any) {
 			f.from = append(f.from, events.Seq(s.(float64)))
 		}
@@ -75,13 +77,16 @@ func printedFigures(t *testing.T, md string) (out []figure) {
 }
 
 // holds reports whether a printed figure is one of the state's: the same number to
-// the last digit printed, the same unit, the same first entry.
+// the digits that its doubt bears, the same unit, the same first entry.
 func holds(state []figure, p figure) bool {
-	half := 0.005
-	if math.Abs(p.value) >= 10 {
-		half = 0.05
-	}
 	return slices.ContainsFunc(state, func(s figure) bool {
+		half := 0.005
+		switch {
+		case s.u > 0:
+			half = math.Pow10(-placesOf(s.u)) / 2
+		case math.Abs(p.value) >= 10:
+			half = 0.05
+		}
 		return s.unit == p.unit && math.Abs(s.value-p.value) <= half+1e-9 && (len(p.from) == 0 || len(s.from) > 0 && s.from[0] == p.from[0])
 	})
 }

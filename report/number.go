@@ -14,16 +14,28 @@ import (
 // notRecorded stands wherever nothing was logged.
 const notRecorded markdown = "*not recorded*"
 
-// digits writes a number for reading: to a tenth from ten up, to a hundredth
-// below, without empty decimals, with commas between thousands.
+// digits writes a number for reading: as it was said where two decimals hold it,
+// else to a tenth from ten up and to a hundredth below.
 func digits(v float64) string {
 	places := 2
-	if math.Abs(v) >= 10 {
+	if math.Abs(v) >= 10 && math.Abs(v*100-math.Round(v*100)) > 1e-6 {
 		places = 1
 	}
+	return rounded(v, places)
+}
+
+// placesOf is how many decimals a number with the doubt u bears: those of the
+// second digit of the doubt.
+func placesOf(u float64) int {
+	return min(max(1-int(math.Floor(math.Log10(u))), 0), 3)
+}
+
+// rounded writes a number to so many decimals, without empty ones, with commas
+// between thousands.
+func rounded(v float64, places int) string {
 	s := strconv.FormatFloat(v, 'f', places, 64)
-	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
 	whole, rest, _ := strings.Cut(s, ".")
+	rest = strings.TrimRight(rest, "0")
 	sign := ""
 	if strings.HasPrefix(whole, "-") {
 		sign, whole = "−", whole[1:]
@@ -45,33 +57,45 @@ func number(f projections.Figure) string {
 	if !f.Known {
 		return lacking(f)
 	}
-	text := digits(f.Value)
+	write := writer(f)
+	text := write(f.Value)
 	least, most := !math.IsInf(f.Low, -1), !math.IsInf(f.High, 1)
 	switch {
-	case least && most && digits(f.Low) == digits(f.High):
+	case least && most && write(f.Low) == write(f.High):
 		text += doubt(f) + unit(f.Unit)
 	case least && most:
-		text += doubt(f) + unit(f.Unit) + fmt.Sprintf(" (%s to %s)", digits(f.Low), digits(f.High))
+		text += doubt(f) + unit(f.Unit) + fmt.Sprintf(" (%s to %s)", write(f.Low), write(f.High))
 	case least && f.Low == f.Value:
 		text = "at least " + text + unit(f.Unit)
 	case most && f.High == f.Value:
 		text = "at most " + text + unit(f.Unit)
 	case least:
-		text += unit(f.Unit) + ", at least " + digits(f.Low)
+		text += unit(f.Unit) + ", at least " + write(f.Low)
 	case most:
-		text += unit(f.Unit) + ", at most " + digits(f.High)
+		text += unit(f.Unit) + ", at most " + write(f.High)
 	default:
 		text = "about " + text + unit(f.Unit)
 	}
-	if f.Unit == "min" && math.Abs(f.Value) >= 120 {
+	switch {
+	case f.Unit == "min" && math.Abs(f.Value) >= 120:
 		text += fmt.Sprintf(" (%s)", hours(f.Value))
+	case f.Unit == "s" && math.Abs(f.Value) >= 3600:
+		text += fmt.Sprintf(" (%s)", hours(f.Value/60))
 	}
 	return text
 }
 
+// writer writes the numbers of a figure no finer than its doubt allows.
+func writer(f projections.Figure) func(float64) string {
+	if f.U <= 0 {
+		return digits
+	}
+	return func(v float64) string { return rounded(v, placesOf(f.U)) }
+}
+
 func doubt(f projections.Figure) string {
 	if f.U > 0 {
-		return " ± " + digits(f.U)
+		return " ± " + writer(f)(f.U)
 	}
 	return ""
 }

@@ -210,6 +210,8 @@ func (p *printer) moment(m projections.Moment) markdown {
 	text := p.times.clock(m.Best)
 	switch {
 	case !m.Soft():
+	case m.DayOnly():
+		text = m.Best.In(p.times.zone).Format("2 Jan") + ", time of day not said"
 	case m.Earliest.IsZero():
 		text = "before " + p.times.clock(m.Latest)
 	default:

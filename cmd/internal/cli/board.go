@@ -3,6 +3,8 @@ package cli
 import (
 	"fmt"
 	"io"
+	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -56,11 +58,13 @@ func (b *board) clock(m projections.Moment) string {
 	if m.IsZero() {
 		return unknown
 	}
-	text := b.time(m.Best)
-	if m.Soft() {
-		text = "about " + text
+	switch {
+	case m.DayOnly():
+		return m.Best.In(b.day.Location()).Format("2 Jan")
+	case m.Soft():
+		return "about " + b.time(m.Best)
 	}
-	return text
+	return b.time(m.Best)
 }
 
 func (b *board) time(t time.Time) string {
@@ -100,15 +104,18 @@ func (b *board) head() {
 // and lists everybody.
 func (b *board) people() {
 	acc := b.s.Accountability
-	in := "nobody"
-	if len(acc.In) > 0 {
+	in := "no entry into the hot zone recorded"
+	switch {
+	case len(acc.In) > 0:
 		in = strings.Join(acc.In, ", ")
+	case slices.ContainsFunc(b.s.People, func(p projections.Person) bool { return p.Number > 0 }):
+		in = "nobody, by the log"
 	}
 	b.printf("\nIN NOW  %s\n", in)
 	if acc.Backup != nil {
 		b.printf("BACKUP  pair %s (%s) since %s\n", acc.Backup.Pair, strings.Join(acc.Backup.Persons, ", "), b.clock(acc.Backup.Start))
 	} else {
-		b.printf("BACKUP  none named\n")
+		b.printf("BACKUP  none named in the log\n")
 	}
 	if n := len(acc.RollCalls); n > 0 {
 		last := acc.RollCalls[n-1]
@@ -239,11 +246,7 @@ func (b *board) phases() {
 			missing = append(missing, p.Name)
 			continue
 		}
-		took := figure(p.Elapsed)
-		if p.Elapsed.Method == "so far" {
-			took += " so far"
-		}
-		g.add(p.Name, b.clock(p.Start), b.clock(p.End), took)
+		g.add(p.Name, b.clock(p.Start), b.clock(p.End), took(p))
 	}
 	b.table(g)
 	if len(missing) > 0 {
@@ -251,11 +254,35 @@ func (b *board) phases() {
 	}
 }
 
+// took says how long a phase lasted, or which end of it nobody recorded.
+func took(p projections.Phase) string {
+	switch {
+	case p.Start.IsZero():
+		return "start " + notRecorded
+	case p.End.IsZero() && !p.Elapsed.Known:
+		return "end " + notRecorded
+	case p.End.IsZero():
+		return figure(p.Elapsed) + " so far"
+	}
+	return figure(p.Elapsed)
+}
+
+// delay writes seconds as a person says them.
+func delay(f projections.Figure) string {
+	if !f.Known || math.Abs(f.Value) < 120 {
+		return figure(f)
+	}
+	return digits(math.Round(f.Value/60)) + " min"
+}
+
 // quality says how good the log itself is, and what the folds found odd.
 func (b *board) quality() {
 	q := b.s.Quality
 	b.printf("\nTHE LOG\n  told after %s (median); %d told late; %d put right; %d struck; %d second witnesses; %d doubts open\n",
-		figure(q.MedianDelay), len(q.Late), len(q.Revised), len(q.Struck), len(q.Joined), q.OpenDoubts)
+		delay(q.MedianDelay), len(q.Late), len(q.Revised), len(q.Struck), len(q.Joined), q.OpenDoubts)
+	for _, n := range q.Unplaced {
+		b.printf("  entry %d could not act: %s\n", n.Seq, n.Text)
+	}
 	for _, n := range b.s.Notes {
 		b.printf("  entry %d: %s\n", n.Seq, n.Text)
 	}

@@ -131,9 +131,9 @@ func term(sign, name string, f projections.Figure) []string {
 	}
 	doubt := ""
 	if f.U > 0 {
-		doubt = "± " + digits(f.U)
+		doubt = "± " + writer(f)(f.U)
 	}
-	return []string{sign, name, value(f), edge(f.Low), edge(f.High), doubt, why}
+	return []string{sign, name, value(f), edge(f, f.Low), edge(f, f.High), doubt, why}
 }
 
 // foam says how much was applied and when it was last.
@@ -144,29 +144,40 @@ func (b *board) foam() {
 		return
 	}
 	last := f.Applications[len(f.Applications)-1]
-	b.printf("\nFOAM  %d applications, %s solution, %s concentrate; last %s at %s\n",
+	b.printf("\nFOAM  %d applications; solution %s, concentrate %s; last %s at %s\n",
 		len(f.Applications), figure(f.Solution), figure(f.Concentrate), b.clock(last.At), orElse(last.Place, "a place not said"))
 }
 
-// holes says which openings are plugged; of the others it is not recorded.
+// holes says which openings are closed; of the others it is not recorded.
 func (b *board) holes() {
 	if len(b.s.Holes) == 0 {
 		b.printf("\nHOLES: %s\n", notRecorded)
 		return
 	}
-	var plugged, others []string
+	var sorts, closed, others []string
+	count := map[string]int{}
 	for _, h := range b.s.Holes {
+		if count[h.Sort]++; count[h.Sort] == 1 {
+			sorts = append(sorts, h.Sort)
+		}
 		if h.Plugged.IsZero() {
 			others = append(others, h.ID)
 		} else {
-			plugged = append(plugged, h.ID+" at "+b.clock(h.Plugged))
+			closed = append(closed, h.ID+" at "+b.clock(h.Plugged))
 		}
 	}
-	b.printf("\nHOLES  %d; plugged: %s; plugging not recorded: %s\n", len(b.s.Holes), listed(plugged), listed(others))
+	for i, sort := range sorts {
+		sorts[i] = fmt.Sprintf("%d %s", count[sort], sort)
+	}
+	b.printf("\nHOLES  %s", strings.Join(sorts, ", "))
+	if len(closed) > 0 {
+		b.printf("; plugged: %s", strings.Join(closed, ", "))
+	}
+	if len(others) > 0 {
+		b.printf("; closing not recorded: %s", strings.Join(others, ", "))
+	}
+	b.printf("\n")
 }
-
-// listed joins names; an empty list is "none".
-func listed(names []string) string { return orElse(strings.Join(names, ", "), "none") }
 
 // trucks lists the trucks that were ordered or came.
 func (b *board) trucks() {

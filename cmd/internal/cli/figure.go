@@ -15,15 +15,31 @@ const notRecorded = "not recorded"
 // unknown stands for it in a narrow column.
 const unknown = "?"
 
-// digits writes a number for reading: a tenth from ten up, a hundredth below, with
-// commas between thousands.
+// digits writes a number for reading: a tenth from ten up, a hundredth below.
 func digits(v float64) string {
-	places := 2
 	if math.Abs(v) >= 10 {
-		places = 1
+		return rounded(v, 1)
 	}
+	return rounded(v, 2)
+}
+
+// writer writes the numbers of a figure no finer than its doubt allows: to the
+// second digit of the doubt.
+func writer(f projections.Figure) func(float64) string {
+	if f.U <= 0 {
+		return digits
+	}
+	places := min(max(1-int(math.Floor(math.Log10(f.U))), 0), 3)
+	return func(v float64) string { return rounded(v, places) }
+}
+
+// rounded writes a number to so many decimals, without empty ones, with commas
+// between thousands.
+func rounded(v float64, places int) string {
 	s := strconv.FormatFloat(v, 'f', places, 64)
-	s = strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+	if strings.Contains(s, ".") {
+		s = strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+	}
 	whole, rest, decimals := strings.Cut(strings.TrimPrefix(s, "-"), ".")
 	for i := len(whole) - 3; i > 0; i -= 3 {
 		whole = whole[:i] + "," + whole[i:]
@@ -45,7 +61,14 @@ func value(f projections.Figure) string {
 		}
 		return unknown
 	}
-	return digits(f.Value)
+	switch text := writer(f)(f.Value); {
+	case math.IsInf(f.Low, -1) && f.High == f.Value:
+		return "<= " + text
+	case math.IsInf(f.High, 1) && f.Low == f.Value:
+		return ">= " + text
+	default:
+		return text
+	}
 }
 
 // bound writes the bound that an unknown figure may have, "" when it has none.
@@ -72,9 +95,10 @@ func figure(f projections.Figure) string {
 		}
 		return "not known: " + strings.Join(f.Missing, ", ")
 	}
-	text := digits(f.Value)
+	write := writer(f)
+	text := write(f.Value)
 	if f.U > 0 {
-		text += " ± " + digits(f.U)
+		text += " ± " + write(f.U)
 	}
 	text = unitText(text, f.Unit)
 	if f.Exactly() || math.IsInf(f.Low, 0) && math.IsInf(f.High, 0) {
@@ -84,21 +108,22 @@ func figure(f projections.Figure) string {
 }
 
 func between(f projections.Figure) string {
+	write := writer(f)
 	switch {
 	case math.IsInf(f.Low, 0):
-		return "at most " + digits(f.High)
+		return "at most " + write(f.High)
 	case math.IsInf(f.High, 0):
-		return "at least " + digits(f.Low)
+		return "at least " + write(f.Low)
 	}
-	return digits(f.Low) + " to " + digits(f.High)
+	return write(f.Low) + " to " + write(f.High)
 }
 
 // edge writes one bound of a figure, unknown where there is none.
-func edge(v float64) string {
+func edge(f projections.Figure, v float64) string {
 	if math.IsInf(v, 0) {
 		return unknown
 	}
-	return digits(v)
+	return writer(f)(v)
 }
 
 func unitText(number, unit string) string {

@@ -10,6 +10,8 @@ import (
 func TestFigures(t *testing.T) {
 	doubtful := projections.Exact(3460.9, "gal", "")
 	doubtful.U = 5.9
+	rough := projections.Range(-82.8, 16.23, 151.1, "gal", "")
+	rough.U = 57.71
 	bounded := projections.Lacking("gal", "a dip")
 	bounded.Low, bounded.High = 0, 3900
 	for _, tt := range []struct {
@@ -27,6 +29,8 @@ func TestFigures(t *testing.T) {
 		{projections.Range(math.Inf(-1), 3, 5, "min", ""), "3", "3 min (at most 5)"},
 		{projections.Range(1, 3, math.Inf(1), "min", ""), "3", "3 min (at least 1)"},
 		{doubtful, "3,460.9", "3,460.9 ± 5.9 gal"},
+		{rough, "16", "16 ± 58 gal (-83 to 151)"},
+		{projections.Range(math.Inf(-1), 1, 1, "%", ""), "<= 1", "1 % (at most 1)"},
 		{bounded, "<= 3,900", "at most 3,900 gal"},
 	} {
 		if got := value(tt.f); got != tt.narrow {
