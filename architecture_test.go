@@ -130,6 +130,9 @@ func importFaults(tree []source) []string {
 
 // importFault says what is wrong with one import, or nothing.
 func importFault(s source, r row, imported string) string {
+	if imported == module {
+		imported += "/." // the root, as its folder is called
+	}
 	if ours, ok := strings.CutPrefix(imported, module+"/"); ok {
 		allowed := append([]string{s.folder()}, r.may...)
 		if s.isTest() {

@@ -51,6 +51,7 @@ func TestHouseBites(t *testing.T) {
 	for _, tt := range []struct{ rule, path, planted, want string }{
 		{"imports", "projections/calc/tank/x.go", `package tank; import _ "tankside/events"`, "imports tankside/events"},
 		{"imports", "projections/x.go", `package projections; import _ "tankside/events/memlog"`, "imports tankside/events/memlog"},
+		{"imports", "report/x.go", `package report; import _ "tankside"`, "imports tankside:"},
 		{"imports", "events/memlog/x.go", `package memlog; import _ "github.com/nats-io/nats.go"`, "only events/journal may"},
 		{"imports", "projections/x_test.go", `package projections; import _ "github.com/nats-io/nkeys"`, "only events/journal may"},
 		{"imports", "projections/x.go", `package projections; import _ "os"`, "no clock"},
