@@ -91,20 +91,37 @@ func (l *incidentLog) yieldAll(ctx context.Context, v view, yield func(events.Re
 	return true
 }
 
-// entry reads the entry at an index of the chain.
+// entry reads the entry at an index of the chain, and nothing beside it.
 func (l *incidentLog) entry(i int) (events.Recorded, error) {
-	return l.open(&window{file: l.c.copy}, l.c.at[i])
+	p := l.c.at[i]
+	if p.raw != nil {
+		return l.decode(p.raw, p)
+	}
+	raw := make([]byte, p.span.size)
+	if err := l.c.copy.readAt(raw, p.span.off); err != nil {
+		return events.Recorded{}, l.unread(p, err)
+	}
+	return l.decode(raw, p)
 }
 
-// open reads and decodes one entry.
+// open reads and decodes one entry on the way through the log.
 func (l *incidentLog) open(w *window, p place) (events.Recorded, error) {
-	raw, err := p.raw, error(nil)
-	if raw == nil {
-		raw, err = w.bytes(p.span)
+	if p.raw != nil {
+		return l.decode(p.raw, p)
 	}
+	raw, err := w.bytes(p.span)
 	if err != nil {
-		return events.Recorded{}, fmt.Errorf("journal: %s: read entry %d: %w", l.c.incident, p.seq, err)
+		return events.Recorded{}, l.unread(p, err)
 	}
+	return l.decode(raw, p)
+}
+
+func (l *incidentLog) unread(p place, err error) error {
+	return fmt.Errorf("journal: %s: read entry %d: %w", l.c.incident, p.seq, err)
+}
+
+// decode opens the bytes of the entry at p.
+func (l *incidentLog) decode(raw []byte, p place) (events.Recorded, error) {
 	r, err := l.j.cfg.Catalogue.Open(raw)
 	if err != nil {
 		return r, fmt.Errorf("journal: %s: entry %d was changed on the disk since the start; run tankside verify: %w", l.c.incident, p.seq, err)
