@@ -68,7 +68,7 @@ func story(t testing.TB, rows ...line) *events.Timeline {
 	day := time.Date(2025, 3, 1, 0, 0, 0, 0, time.FixedZone("", -5*3600))
 	var drafts []events.Draft
 	for i, r := range rows {
-		w, err := events.ParseWhen(r.when, day)
+		w, err := events.ParseWhen(r.when, day.Add(12*time.Hour)) // from noon every clock time falls on this day
 		if err != nil {
 			t.Fatal(err)
 		}
