@@ -1,6 +1,7 @@
 package projections
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -113,7 +114,8 @@ func (k *ledger) ofLoad(product string) Balance {
 func (k *ledger) ofReleased(product string, load Balance) Balance {
 	b := Balance{Of: "released", Product: orElse(product, "all"), Basis: k.basis(), NotRecorded: []string{"evaporated"}}
 	released, sign := k.released(product)
-	if (!sign || !released.Known) && load.LeftOver.Known {
+	fromLoad := (!sign || !released.Known) && load.LeftOver.Known
+	if fromLoad {
 		released = load.LeftOver.As("left over in the balance of the load; no release was measured")
 	} else if !sign {
 		released = k.lacking("how much was released")
@@ -130,8 +132,18 @@ func (k *ledger) ofReleased(product string, load Balance) Balance {
 	b.Aboard = Lacking(k.unit(), "no part of this balance")
 	b.LeftOver, b.AccountedFor = b.Aboard, b.Aboard
 	b.Unaccounted = b.total(k.unit()).As("balance of what was released")
+	if fromLoad {
+		b.Unaccounted.U = k.notTwice(b.Unaccounted.U, product)
+	}
 	b.Verdict = b.verdict()
 	return b
+}
+
+// notTwice is the doubt of the balance of what was released where that is left over in
+// the balance of the load: what a truck holds of one kind it holds less of the other,
+// so that the doubt of the split between them falls out.
+func (k *ledger) notTwice(u float64, product string) float64 {
+	return math.Sqrt(math.Max(0, u*u+2*k.shared(k.drawnFor(product), k.takenUp(product))))
 }
 
 // verdict says in a sentence how the balance ends.

@@ -29,6 +29,8 @@ type CompartmentState struct {
 	Released    Figure `json:"released"`
 	Dip         Figure `json:"dip"`
 	Aboard      Figure `json:"should_be_aboard"`
+	Best        Figure `json:"best"`      // net, what its legs took as all readings agree
+	LeftOver    Figure `json:"left_over"` // load less drops, legs and dip: the release, if nothing else went
 }
 
 // compartment returns the compartment with the id, a new one if it is not known.

@@ -34,8 +34,9 @@ func (v *Volume) settle(e *events.Entry, k kinds.DoubtSettled) {
 	l := v.legIn(about)
 	if l != nil && k.WeightSays.Said() {
 		g := grossOf(k.WeightSays, "by weight, as ruled", e)
-		l.told = append(l.told, Measurement{Method: "scale", Gross: Gross{doubt(g.Figure, "scale")}, Net: noNet(), Temp: l.Temp, Water: noGross()})
+		l.told = append(l.told, Measurement{Method: "scale", Gross: Gross{doubt(g.Figure, "scale")}, Net: noNet(), Temp: l.Temp, Water: noGross(), ruled: true})
 	}
+	v.vouch(l, v.receivers[receiverIn(about)], vouchedBy(k.Ruling))
 	for _, method := range setAsideBy(k.Ruling) {
 		out := setAside{method, k.Ruling, MomentOf(e), e.Seq, orElse(k.By, e.ObservedBy)}
 		if l != nil {
@@ -46,6 +47,31 @@ func (v *Volume) settle(e *events.Entry, k kinds.DoubtSettled) {
 			v.note(e, "the ruling sets the %s aside, but %q is no leg and no receiver", method, about)
 		}
 	}
+}
+
+// vouch notes that a person stands by ways of measuring a leg, or else a receiver.
+func (v *Volume) vouch(l *Leg, r *Receiver, methods []string) {
+	switch {
+	case l != nil:
+		l.kept = append(l.kept, methods...)
+	case r != nil:
+		r.kept = append(r.kept, methods...)
+	}
+}
+
+// vouchedBy lists the methods that a ruling in words lets stand, as "meter stands"
+// or "stick kept".
+func vouchedBy(ruling string) (out []string) {
+	said := strings.ToLower(ruling)
+	for _, m := range Trusted {
+		for _, stands := range []string{" stands", " stand", " kept", " is right", " is good"} {
+			if strings.Contains(said, m+stands) {
+				out = append(out, m)
+				break
+			}
+		}
+	}
+	return out
 }
 
 // setAsideBy lists the methods that a ruling in words sets aside; the meter where

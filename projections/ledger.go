@@ -26,12 +26,16 @@ type ledger struct {
 	receivers []ReceiverState
 	whole     map[*Leg]bool // counted with their receiver
 	leaks     []Outflow
+	nets      []*network
+	netOf     map[*Leg]*network
+	netIn     map[*Receiver]*network
+	watch     map[*Leg]watched
 }
 
 func (v *Volume) ledger(now time.Time) *ledger {
 	k := &ledger{
 		v: v, now: now, net: v.Load.reducible(), gravity: v.gravity(), holds: v.holds(), ground: v.onGround(), product: map[string]string{},
-		legs: map[*Leg]*LegState{}, drawn: map[string][]*Leg{}, tickets: map[*Receiver]*Ticket{}, whole: map[*Leg]bool{},
+		legs: map[*Leg]*LegState{}, drawn: map[string][]*Leg{}, tickets: map[*Receiver]*Ticket{}, whole: map[*Leg]bool{}, watch: map[*Leg]watched{},
 	}
 	for _, c := range append([]string{""}, k.holds...) {
 		k.product[c] = v.Load.product(c)
@@ -55,6 +59,7 @@ func (v *Volume) ledger(now time.Time) *ledger {
 	for _, o := range v.leaks.all {
 		k.leaks = append(k.leaks, o.total(k.drawsOn(o), now))
 	}
+	k.reconcile()
 	return k
 }
 
@@ -154,20 +159,38 @@ func (k *ledger) delivered(product string) (Figure, bool) {
 // transferred is what the legs from the tank moved: by receiver where all it took
 // in came from the tank and is of one product, else by leg.
 func (k *ledger) transferred(product string) (Figure, bool) {
-	sum, n := k.zero(), 0
+	var whole []*ReceiverState
 	for i := range k.receivers {
-		r := &k.receivers[i]
-		if r.whole() && of(r.Product, product) {
-			sum, n = sum.Plus(k.pick(r.Gross, r.Net)), n+1
+		if r := &k.receivers[i]; r.whole() && of(r.Product, product) {
+			whole = append(whole, r)
 		}
 	}
+	legs := slices.DeleteFunc(k.drawnFor(product), func(l *Leg) bool { return k.whole[l] })
+	t := k.moved(whole, legs)
+	if t.reconciled {
+		return t.As("transferred, " + reconciledBy), true
+	}
+	return t.As("transferred, best for now"), t.n > 0
+}
+
+// drawnFor lists the legs from the tank that moved a product.
+func (k *ledger) drawnFor(product string) (out []*Leg) {
 	for _, l := range k.v.Legs {
-		if l.fromTank() && of(k.moves(l), product) && !k.whole[l] {
-			best := k.best(l)
-			sum, n = sum.Plus(k.pick(best.Gross, best.Net)), n+1
+		if l.fromTank() && of(k.moves(l), product) {
+			out = append(out, l)
 		}
 	}
-	return sum.As("transferred, best for now"), n > 0
+	return out
+}
+
+// takenUp lists the legs that drew a product from elsewhere than the tank.
+func (k *ledger) takenUp(product string) (out []*Leg) {
+	for _, l := range k.v.Legs {
+		if !l.fromTank() && of(k.moves(l), product) {
+			out = append(out, l)
+		}
+	}
+	return out
 }
 
 // whole reports whether the receiver's volume as a whole can stand for its legs.
@@ -272,14 +295,20 @@ func (k *ledger) recovered(product string) (Figure, bool) {
 		if l.fromTank() {
 			continue
 		}
-		best := k.best(l)
-		f := k.pick(best.Gross, best.Net)
-		if split := l.stick != nil && l.stick.water.Known; !split && l.product == "" {
+		f := k.moved(nil, []*Leg{l}).Figure
+		if split := l.stick != nil && l.stick.water.Known; !split && l.product == "" && !k.split(l) {
 			f = k.lacking("product in what leg " + l.ID + " took up")
 		}
 		sum, n = k.share(sum, f, k.moves(l), product, n)
 	}
 	return sum.As("recovered"), n > 0
+}
+
+// split reports whether the readings of its truck tell product from water in what a
+// leg took up.
+func (k *ledger) split(l *Leg) bool {
+	n := k.netOf[l]
+	return k.net && n != nil && n.checked() && n.told(n.product[l])
 }
 
 func (k *ledger) losses(ls []Loss, product string) (Figure, int) {

@@ -35,6 +35,7 @@ type Leg struct {
 	told      []Measurement // amounts that somebody stated
 	stick     *sticked      // by the receiver's gauge before and after
 	out       []setAside
+	kept      []string // methods that a person vouches for
 }
 
 // Reading is one reading of a leg's meter with the rate since the reading before.
@@ -45,6 +46,7 @@ type Reading struct {
 	Rate    Figure `json:"rate"`    // gal/min since the reading before
 
 	base float64 // what to add where the counter started over
+	unit string  // as said
 }
 
 // Measurement is one way in which one volume was measured. Measurements of one
@@ -56,9 +58,15 @@ type Measurement struct {
 	Product  string `json:"product,omitempty"`
 	Water    Gross  `json:"water"`
 	Temp     Figure `json:"temperature"`
-	Counts   bool   `json:"counts"`              // the best for now
-	Off      Figure `json:"off"`                 // gal more than the one that counts, as they flowed
-	OffShare Figure `json:"off_share"`           // the same in % of the one that counts
+	Counts   bool   `json:"counts"`    // the best for now
+	Off      Figure `json:"off"`       // gal more than the one that counts, as they flowed
+	OffShare Figure `json:"off_share"` // the same in % of the one that counts
+	// Away is how many standard errors it lies from what everything else says of the
+	// volume; null where nothing else does.
+	Away   *float64 `json:"away"`
+	Agrees string   `json:"agrees"` // agrees, disagrees, not checked
+
+	ruled    bool   // worked out by whoever settled a doubt: no witness of its own
 	SetAside string `json:"set_aside,omitempty"` // why a person ruled it out
 }
 
@@ -112,6 +120,14 @@ func newLeg(e *events.Entry, id, from, to string) *Leg {
 }
 
 func (l *Leg) note(e *events.Entry, text string) { l.Notes = append(l.Notes, Note{e.Seq, text}) }
+
+// begun is when the leg began, or where nobody said, when it was over.
+func (l *Leg) begun() time.Time {
+	if l.Start.IsZero() {
+		return l.Stop.Best
+	}
+	return l.Start.Best
+}
 
 func (l *Leg) open() bool { return !l.Start.IsZero() && l.Stop.IsZero() }
 
@@ -168,7 +184,7 @@ func (l *Leg) reading(e *events.Entry, a quantity.Amount[quantity.Gallons], stro
 	if !a.Said() {
 		return
 	}
-	r := Reading{At: MomentOf(e), Reads: FigureOf(a, "meter", e.Seq), Strokes: strokes, Rate: Lacking("gpm", "first reading")}
+	r := Reading{At: MomentOf(e), Reads: FigureOf(a, "meter", e.Seq), Strokes: strokes, Rate: Lacking("gpm", "first reading"), unit: unitSaid(a)}
 	if u := unitSaid(a); u != "" && l.startUnit != "" && u != l.startUnit {
 		l.note(e, "the meter started in "+l.startUnit+" and is read in "+u+": one of them is a slip")
 	}
@@ -337,10 +353,8 @@ func choose(ms []Measurement, trust []string) {
 			best, rank = i, r
 		}
 	}
-	if best >= 0 {
-		ms[best].Counts = true
-	}
 	for i := range ms {
+		ms[i].Counts = i == best
 		ms[i].off(ms, best)
 	}
 }

@@ -26,6 +26,7 @@ type Receiver struct {
 	going []*Leg // those of legs that have not stopped
 	since []*Leg // legs since the last gauge
 	out   []setAside
+	kept  []string // methods that a person vouches for
 }
 
 // Gauge is one reading of how much a receiver holds, all told and by layer.
@@ -38,6 +39,7 @@ type Gauge struct {
 	Method  string `json:"method"`
 
 	settled bool // no leg was running into the receiver
+	ran     int  // how many of the receiver's legs had run
 }
 
 // Ticket is a weighing of a truck, which is of all its holes together.
@@ -55,12 +57,20 @@ type Ticket struct {
 // two weighings of 20 to 30 lb each (judgement).
 const scaleDoubt = 40
 
-// stickDoubt is the standard uncertainty of a stick: a share of the usable volume
-// for the reading and the chart, and never less than a few gallons (judgement).
+// The standard uncertainty of a stick (judgement): a quarter of an inch of depth,
+// at the 41.6 gal an inch of a hole eight feet wide and eight long, and a share of
+// the volume, half a per cent each for the chart and for a truck off level.
 const (
-	stickShare = 0.007
-	stickLeast = 12.0 // gal
+	stickDepth = 10.4 // gal
+	stickShare = 0.00707
 )
+
+// stickDoubt is the standard uncertainty of a stick that shows v gallons.
+func stickDoubt(v float64) float64 { return math.Hypot(stickDepth, stickShare*v) }
+
+// layerDoubt is that of a layer of v gallons found by paste: the edge between oil
+// and water is no sharper than the stick.
+func layerDoubt(v float64) float64 { return math.Hypot(math.Sqrt2*stickDepth, stickShare*v) }
 
 // truckOf is the truck a receiver belongs to: a last capital letter after a number
 // names the hole.
@@ -94,11 +104,8 @@ func (r *Receiver) checked(e *events.Entry, k kinds.TruckChecked) {
 func (r *Receiver) gauge(e *events.Entry, g Gauge) {
 	r.going = slices.DeleteFunc(r.going, func(l *Leg) bool { return !l.Stop.IsZero() })
 	g.settled = !slices.ContainsFunc(r.going, (*Leg).open)
-	for _, f := range []*Gross{&g.All, &g.Product, &g.Water} {
-		if f.Known && f.U == 0 {
-			f.U = math.Max(stickLeast, stickShare*r.Usable.Value)
-		}
-	}
+	g.ran = len(r.legs)
+	g.doubted()
 	if g.settled && len(r.since) == 1 {
 		r.difference(e, r.since[0], g)
 	}
@@ -106,6 +113,22 @@ func (r *Receiver) gauge(e *events.Entry, g Gauge) {
 		r.since = nil
 	}
 	r.Gauges = append(r.Gauges, g)
+}
+
+// doubted gives each part of a gauge that was told without one its usual doubt.
+func (g *Gauge) doubted() {
+	layer := stickDoubt
+	if g.Water.Known {
+		layer = layerDoubt
+	}
+	for _, part := range []struct {
+		of    *Gross
+		doubt func(float64) float64
+	}{{&g.All, stickDoubt}, {&g.Product, layer}, {&g.Water, layerDoubt}} {
+		if part.of.Known && part.of.U == 0 {
+			part.of.U = part.doubt(part.of.Value)
+		}
+	}
 }
 
 func (r *Receiver) difference(e *events.Entry, l *Leg, g Gauge) {
@@ -147,12 +170,16 @@ type ReceiverState struct {
 	Water    Gross         `json:"water"`
 	Room     Figure        `json:"room"`
 	Spread   Figure        `json:"spread"` // largest less smallest measurement, net
+	// Best is the net product it took in on which all its readings agree, BestWater
+	// the water.
+	Best      Figure `json:"best"`
+	BestWater Figure `json:"best_water"`
 }
 
 // state works out what the receiver took in. Legs that draw from elsewhere than
 // the tank make its product recovered liquid.
 func (r *Receiver) state(k *ledger) ReceiverState {
-	s := ReceiverState{Receiver: r, Gross: noGross("what " + r.ID + " took in"), Net: noNet("what " + r.ID + " took in"), Water: noGross("water in " + r.ID), Legs: []string{}}
+	s := ReceiverState{Receiver: r, Water: noGross("water in " + r.ID), Legs: []string{}}
 	for _, l := range r.legs {
 		s.Legs = append(s.Legs, l.ID)
 	}
@@ -166,17 +193,23 @@ func (r *Receiver) state(k *ledger) ReceiverState {
 		}
 	}
 	choose(s.Measured, k.v.trust())
-	for _, m := range s.Measured {
-		if m.Counts {
-			s.Gross, s.Net = m.Gross, m.Net
-		}
-	}
+	s.choose()
 	s.Spread, s.Measured = spread(s.Measured), list(s.Measured)
 	s.Room = r.Usable.Minus(s.held()).As("usable less what it holds")
 	if n := len(r.Gauges); n > 0 && r.Gauges[n-1].Water.Known {
 		s.Water = r.Gauges[n-1].Water
 	}
 	return s
+}
+
+// choose takes the measurement that counts.
+func (s *ReceiverState) choose() {
+	s.Gross, s.Net = noGross("what "+s.ID+" took in"), noNet("what "+s.ID+" took in")
+	for _, m := range s.Measured {
+		if m.Counts {
+			s.Gross, s.Net = m.Gross, m.Net
+		}
+	}
 }
 
 // held is all that lies in the receiver: the last stick where no leg ran since,
@@ -210,6 +243,9 @@ func (r *Receiver) product(k *ledger) string {
 	return one
 }
 
+// legsAdded begins the method of a receiver's legs added up.
+const legsAdded = "legs added up, "
+
 // byLegs adds up the legs into the receiver, each by its best measurement. The
 // sum is trusted as far as the least trusted of them.
 func (r *Receiver) byLegs(k *ledger, product string) []Measurement {
@@ -226,7 +262,7 @@ func (r *Receiver) byLegs(k *ledger, product string) []Measurement {
 		}
 	}
 	m.Product = product
-	m.Gross.Method, m.Net.Method = "legs added up, "+m.Method, "legs added up, "+m.Method
+	m.Gross.Method, m.Net.Method = legsAdded+m.Method, legsAdded+m.Method
 	return []Measurement{m}
 }
 

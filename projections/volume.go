@@ -48,6 +48,8 @@ type Lab struct {
 	Oil    Figure `json:"oil"`
 	Solids Figure `json:"solids"`
 	Flash  Figure `json:"flash"`
+
+	of *Receiver
 }
 
 // Apply folds one live entry.
@@ -100,7 +102,7 @@ func (v *Volume) Apply(e *events.Entry) {
 		v.dips.apply(e)
 	case kinds.LabResult:
 		v.Labs = append(v.Labs, Lab{MomentOf(e), e.Where, FigureOf(k.Water, "lab", e.Seq), FigureOf(k.Oil, "lab", e.Seq),
-			FigureOf(k.Solids, "lab", e.Seq), FigureOf(k.Flash, "lab", e.Seq)})
+			FigureOf(k.Solids, "lab", e.Seq), FigureOf(k.Flash, "lab", e.Seq), v.receivers[receiverIn(e.Where)]})
 	case kinds.DoubtRaised:
 		v.Doubts = append(v.Doubts, Doubt{About: orElse(k.About, e.Where), Gap: FigureOf(k.Gap, "", e.Seq), Raised: MomentOf(e), id: e.ID})
 	case kinds.DoubtSettled:

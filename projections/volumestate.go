@@ -40,6 +40,8 @@ type VolumeState struct {
 	Legs         []LegState         `json:"legs"`
 	Leaks        []Outflow          `json:"leaks"`
 	SetAside     []SetAside         `json:"set_aside"`
+	Reconciled   []Reconciled       `json:"reconciled"`
+	Questions    []Question         `json:"questions"`
 	Doubts       []Doubt            `json:"doubts"`
 	Conflicts    []Conflict         `json:"conflicts"`
 	Tickets      []Ticket           `json:"tickets"`
@@ -60,17 +62,24 @@ type LegState struct {
 	Minutes  Figure        `json:"minutes"` // pump running
 	Rate     Figure        `json:"rate"`    // gal/min over them
 	Spread   Figure        `json:"spread"`
+	// Best is the net product on which the readings of its truck agree, BestWater the
+	// water that came with it.
+	Best      Figure `json:"best"`
+	BestWater Figure `json:"best_water"`
 
 	best Measurement
 }
 
-// SetAside is a measurement that a person ruled out. It stays in sight.
+// SetAside is a measurement that the answer does without, because a person ruled so
+// or because no other reading could be the wrong one. It stays in sight.
 type SetAside struct {
-	What  string `json:"what"`
-	Gross Gross  `json:"gross"`
-	Why   string `json:"why"`
-	By    string `json:"by,omitempty"`
-	At    Moment `json:"at"`
+	What  string    `json:"what"`
+	Gross Gross     `json:"gross"`
+	Why   string    `json:"why"`
+	By    string    `json:"by,omitempty"` // who ruled; left out where nobody did
+	At    Moment    `json:"at"`
+	Away  *float64  `json:"away"` // standard errors from what the others say; null where they say nothing
+	With  []Instead `json:"with"` // the answer with it
 }
 
 // State works out the product at now, the end of the view.
@@ -101,6 +110,8 @@ func (v *Volume) State(now time.Time) VolumeState {
 	for _, c := range k.holds {
 		s.Compartments = append(s.Compartments, k.compartment(c))
 	}
+	s.reconciliation(k)
+	s.Questions, s.Reconciled = k.asked(&s), list(s.Reconciled)
 	s.Notes = list(append(append([]Note{}, v.Notes...), k.oddities(&s)...))
 	return s
 }
@@ -197,7 +208,7 @@ func (s *ReceiverState) setAside() (out []SetAside) {
 func (o setAside) of(what string, m Measurement) SetAside {
 	g := m.Gross
 	g.From = union(g.From, []events.Seq{o.seq})
-	return SetAside{what + ", " + m.Method, g, o.why, o.by, o.at}
+	return SetAside{What: what + ", " + m.Method, Gross: g, Why: o.why, By: o.by, At: o.at, With: []Instead{}}
 }
 
 func (k *ledger) compartment(id string) CompartmentState {
@@ -206,6 +217,8 @@ func (k *ledger) compartment(id string) CompartmentState {
 	s := CompartmentState{Compartment: v.compartment(id), Product: product, Load: k.pick(part.Gross, part.Net), Dip: k.asIs(k.left(id), product)}
 	drops, out, lost := k.dropsOf(id), k.legsOf(id), k.lossesOf(id)
 	s.Delivered, s.Transferred, s.Released = drops.or("no drop recorded"), out.or("no leg recorded"), lost.or("no release recorded")
+	s.Best = k.bestOf(id)
+	s.LeftOver = s.Load.Minus(drops.Figure).Minus(out.Figure).Minus(s.Dip).As("load less drops, legs and dip")
 	s.Aboard = s.Load.Minus(drops.Figure).Minus(out.Figure).Minus(lost.Figure).As("load less what is known to have gone")
 	return s
 }
@@ -213,7 +226,8 @@ func (k *ledger) compartment(id string) CompartmentState {
 // tally is a sum that knows whether anything was added.
 type tally struct {
 	Figure
-	n int
+	n          int
+	reconciled bool // some of it is
 }
 
 func (t *tally) add(f Figure) { t.Figure, t.n = t.Figure.Plus(f), t.n+1 }
@@ -237,12 +251,7 @@ func (k *ledger) dropsOf(compartment string) tally {
 }
 
 func (k *ledger) legsOf(compartment string) tally {
-	t := tally{Figure: k.zero()}
-	for _, l := range k.drawn[compartment] {
-		best := k.best(l)
-		t.add(k.pick(best.Gross, best.Net))
-	}
-	return t
+	return k.moved(nil, k.drawn[compartment])
 }
 
 func (k *ledger) lossesOf(compartment string) tally {

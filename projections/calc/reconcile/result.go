@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Standing says what a value rests on.
@@ -97,6 +98,15 @@ type Result struct {
 	move *mat.Dense
 	fit  fit
 	read []int
+}
+
+// P returns the share of sound data whose chi-square would be larger; NaN when DF
+// is 0.
+func (r *Result) P() float64 {
+	if r.DF == 0 {
+		return math.NaN()
+	}
+	return distuv.ChiSquared{K: float64(r.DF)}.Survival(r.ChiSquare)
 }
 
 // Covariance returns the covariance of the estimates of streams i and j, NaN if
