@@ -18,7 +18,7 @@ BENCH ?= .
 build:
 	CGO_ENABLED=0 $(GO) build -trimpath -o bin/ ./cmd/tankside
 
-test: needs lint cross
+test: needs lint
 	$(GO) test $(RACE) -timeout 30m ./...
 
 # The quick packages and the short form of the slow ones.
