@@ -1,6 +1,7 @@
 package projections
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
@@ -159,6 +160,10 @@ func (q *Quality) envelope(e *events.Entry) {
 	if form := e.Occurred.Form; !puts && form != events.Day && form != events.Before {
 		delay := known.Sub(endTime(e))
 		q.delays = add(q.delays, delay)
+		if delay < -LateAfter {
+			q.Notes = append(q.Notes, Note{e.Seq, fmt.Sprintf("it says it happened at %s, but was told before that, at %s",
+				e.Time().Format("2 Jan 2006 15:04"), known.In(e.Time().Location()).Format("2 Jan 2006 15:04"))})
+		}
 		if delay > LateAfter {
 			told, keyed := Exact(delay.Minutes(), "min", "told less happened", e.Seq), Exact(e.RecordedAt.Sub(known).Minutes(), "min", "recorded less told", e.Seq)
 			q.Late = append(q.Late, Late{e.Seq, e.Payload.Kind(), told, keyed, told.Plus(keyed).As("recorded less happened")})

@@ -9,8 +9,8 @@ type Wait struct {
 }
 
 // Waits returns the times between the first product moving and the last in which
-// none moved, and names the stops, outages and late trucks that fall into each. What
-// falls into a wait need not be its cause.
+// none moved, and names the stops, outages, late trucks, openings and plugs that fall
+// into each. What falls into a wait need not be its cause.
 func (inc *Incident) Waits() []Wait {
 	moving := inc.Phases.pumping(inc.AsOf).Stretches
 	var out []Wait
@@ -30,7 +30,25 @@ func (inc *Incident) Waits() []Wait {
 			inc.blame(out, Interval{t.ETAs[0].For, t.Arrived}, t.Name+" late", "", "")
 		}
 	}
+	for i := range out {
+		inc.worked(&out[i])
+	}
 	return out
+}
+
+// worked adds the holes and outlets opened and closed during a wait.
+func (inc *Incident) worked(w *Wait) {
+	within := func(m Moment) bool {
+		return !m.IsZero() && !m.Best.Before(w.Start.Best) && !m.Best.After(w.End.Best)
+	}
+	for _, h := range inc.Holes.List() {
+		if within(h.Through) {
+			w.Reasons = append(w.Reasons, h.ID+" open "+clock(h.Through.Best))
+		}
+		if within(h.Plugged) {
+			w.Reasons = append(w.Reasons, h.ID+" plugged "+clock(h.Plugged.Best))
+		}
+	}
 }
 
 // blame adds a reason to the waits that an interval overlaps.

@@ -110,6 +110,7 @@ func (p *printer) words() template.FuncMap {
 		"full":    func(t time.Time) string { return t.In(p.times.zone).Format("2 January 2006 15:04:05") },
 		"day":     func(t time.Time) string { return t.Format("Monday 2 January 2006") },
 		"link":    p.linked,
+		"foam":    func(s string) bool { return strings.Contains(strings.ToLower(s), "foam") },
 	}
 }
 

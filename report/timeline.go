@@ -28,6 +28,7 @@ type Row struct {
 	Kind      events.Kind
 	At        projections.Moment
 	Live      bool   // counts: neither struck nor a second witness
+	Harm      bool   // speaks of somebody who may have been hurt or exposed
 	Node      string // set only where the report joins several logs
 	When      string
 	Before    events.Seq // the entry it is only known to come before
@@ -81,6 +82,36 @@ func (d Document) Told(kind events.Kind) (out []Row) {
 	return out
 }
 
+// Closed reports whether somebody closed the log.
+func (d Document) Closed() bool { return len(d.Told(kinds.LogClosed{}.Kind())) > 0 }
+
+// Harm returns the entries that speak of people who may have been hurt or exposed,
+// though nobody logged an injury.
+func (d Document) Harm() (out []Row) {
+	for _, day := range d.Timeline {
+		for _, r := range day.Rows {
+			if r.Harm && r.Live {
+				out = append(out, r)
+			}
+		}
+	}
+	return out
+}
+
+// harm reports whether an entry speaks of somebody carried away, in rehab with
+// symptoms or an exposure, or for whose sake work was stopped.
+func harm(p events.Payload) bool {
+	switch k := p.(type) {
+	case kinds.LeftScene:
+		return k.Carrying != "" && k.Condition != ""
+	case kinds.RehabIn:
+		return k.Exposure != "" || k.Symptoms != "" && !strings.EqualFold(k.Symptoms, "none")
+	case kinds.StopWork:
+		return k.Worker != ""
+	}
+	return false
+}
+
 // days makes the rows of the full timeline and parts them by day in the zone.
 func days(cat *events.Catalogue, tl *events.Timeline, zone *time.Location) (out []Day) {
 	several := len(logEnds(tl)) > 1
@@ -126,6 +157,7 @@ func row(cat *events.Catalogue, tl *events.Timeline, e *events.Entry, c clock) R
 	r := Row{
 		Seq: e.Seq, Kind: e.Payload.Kind(), At: projections.MomentOf(e), Live: e.Live(), When: c.when(e.Occurred), By: e.ObservedBy, RelayedBy: e.RelayedBy, Channel: string(e.Channel),
 		Where: e.Where, Trust: string(e.Trust), Line: cat.Line(e.Payload), Words: e.Words, Extra: e.Extra, Marks: e.Marks,
+		Harm: harm(e.Payload),
 	}
 	if e.Occurred.Form == events.Before {
 		if anchor := tl.Find(e.Occurred.Entry); anchor != nil {

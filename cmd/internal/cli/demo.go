@@ -163,8 +163,12 @@ func (a *App) stood(inc *incident, at time.Time) string {
 	if n := len(s.Accountability.In); n > 0 {
 		in = "in: " + strings.Join(s.Accountability.In, " ")
 	}
+	load := s.Volume.Load
+	if s.Volume.Delivered.Known {
+		load = load.Minus(s.Volume.Delivered)
+	}
 	return fmt.Sprintf("  %s  %3d entries  out %10s of %s gal  foam %d times  %s", at.Format("2 Jan 15:04"), s.Entries,
-		value(s.Volume.Transferred), value(s.Volume.Load), len(s.Foam.Applications), in)
+		value(s.Volume.Transferred), value(load), len(s.Foam.Applications), in)
 }
 
 // closing checks the log and says where everything is, and how to look at it as it

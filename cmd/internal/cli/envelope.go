@@ -54,7 +54,7 @@ func (e *envelope) draft(a *App, inc *incident) (events.Draft, error) {
 		d.Mode = inc.entries[0].Mode
 	}
 	if e.trust != "" && !slices.Contains(trusts(), e.trust) {
-		return d, usage("--trust: %q is not one of %s", e.trust, strings.Join(trusts(), ", "))
+		return d, usage("--trust: %q is not one of %s; words of your own go into --field-trust where the kind has it, or into --words", e.trust, strings.Join(trusts(), ", "))
 	}
 	if d.Channel == events.Device && d.Device == "" {
 		d.Device = e.who

@@ -245,8 +245,29 @@ func (ss *session) save(cmd *cobra.Command, inc *incident, d events.Draft) error
 		_, err = fmt.Fprintf(a.Out, "%s\n", r.Raw)
 		return err
 	}
-	_, err = fmt.Fprintf(a.Out, "saved %d in 2 places, id %s\n%s\n", r.Seq, r.ID, a.line(r.Draft))
+	_, err = fmt.Fprintf(a.Out, "saved %d in 2 places, id %s\n%s\n", r.Seq, r.ID, inc.numbered(a, r.Draft))
+	if to := r.Occurred.Latest(); err == nil && r.Occurred.Form != events.Day && to.Sub(r.KnownAt()) > ahead {
+		fmt.Fprintf(a.Err, "tankside: entry %d says it happened at %s, which is still to come; if that is a slip, put it right: tankside log correction --entry %d --field time --now TIME\n",
+			r.Seq, to.Format(dayTime), r.Seq)
+	}
 	return err
+}
+
+// numbered prints an entry with the numbers of the entries it names, not their ids.
+func (inc *incident) numbered(a *App, d events.Draft) string {
+	text := a.line(d)
+	for i := range inc.entries {
+		e := &inc.entries[i]
+		for _, v := range a.catalogue.Values(d.Payload) {
+			if v.Value == string(e.ID) {
+				text = strings.ReplaceAll(text, "entry "+e.ID.Short(), fmt.Sprintf("entry %d", e.Seq))
+			}
+		}
+		if d.Occurred.Entry == e.ID {
+			text = strings.ReplaceAll(text, "before "+e.ID.Short(), fmt.Sprintf("before entry %d", e.Seq))
+		}
+	}
+	return text
 }
 
 // line prints an entry as the report does: time, place, what happened, words.
