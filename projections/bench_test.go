@@ -80,3 +80,19 @@ func BenchmarkReplayFold(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkVolumeState works the product out of a long incident, its trucks
+// reconciled one by one.
+func BenchmarkVolumeState(b *testing.B) {
+	for _, n := range []int{1_000, 10_000} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			inc := replay(b, longLog(b, n))
+			for b.Loop() {
+				if s := inc.Volume.State(inc.AsOf); len(s.Reconciled) == 0 {
+					b.Fatal("nothing reconciled")
+				}
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/entry")
+		})
+	}
+}

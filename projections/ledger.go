@@ -1,13 +1,12 @@
 package projections
 
 import (
-	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"tankside/events/quantity"
 	"tankside/projections/calc/petroleum"
+	"tankside/projections/calc/transfer"
 )
 
 // ledger is the volumes of one moment, all in one basis: net gallons where the load
@@ -30,6 +29,7 @@ type ledger struct {
 	netOf     map[*Leg]*network
 	netIn     map[*Receiver]*network
 	watch     map[*Leg]watched
+	pump      map[*Leg]transfer.Pump
 }
 
 func (v *Volume) ledger(now time.Time) *ledger {
@@ -59,6 +59,7 @@ func (v *Volume) ledger(now time.Time) *ledger {
 	for _, o := range v.leaks.all {
 		k.leaks = append(k.leaks, o.total(k.drawsOn(o), now))
 	}
+	k.pump = k.pumps()
 	k.reconcile()
 	return k
 }
@@ -352,59 +353,6 @@ func (k *ledger) products() []string {
 	}
 	if len(out) < 2 {
 		return nil
-	}
-	return out
-}
-
-// within writes a figure of gallons with its bounds and doubt for a sentence.
-func within(f Figure) string {
-	if !f.Known {
-		return strings.TrimSpace("not computable; missing: " + strings.Join(distinct(f.Missing), ", ") + bounds(f))
-	}
-	text := gallons(f.Value)
-	switch {
-	case math.IsInf(f.Low, 0) && !math.IsInf(f.High, 0) && near(f.High, f.Value):
-		text = "at most " + text
-	case math.IsInf(f.High, 0) && !math.IsInf(f.Low, 0) && near(f.Low, f.Value):
-		text = "at least " + text
-	case !near(f.Low, f.High):
-		text += " (" + between(f) + ")"
-	}
-	if f.U > 0 {
-		text += " ± " + gallons(f.U)
-	}
-	return text
-}
-
-func near(a, b float64) bool { return math.Abs(a-b) < 0.5 }
-
-// bounds writes what is known of an unknown figure: "; at most 516 gal".
-func bounds(f Figure) string {
-	if math.IsInf(f.Low, 0) && math.IsInf(f.High, 0) || f.Low == 0 && math.IsInf(f.High, 0) {
-		return ""
-	}
-	return "; " + between(f)
-}
-
-func between(f Figure) string {
-	switch {
-	case math.IsInf(f.Low, 0) && math.IsInf(f.High, 0):
-		return "no bounds"
-	case math.IsInf(f.Low, 0):
-		return "at most " + gallons(f.High)
-	case math.IsInf(f.High, 0):
-		return "at least " + gallons(f.Low)
-	}
-	return "between " + gallons(f.Low) + " and " + gallons(f.High)
-}
-
-// distinct drops repeats and keeps the order.
-func distinct(list []string) []string {
-	var out []string
-	for _, s := range list {
-		if !slices.Contains(out, s) {
-			out = append(out, s)
-		}
 	}
 	return out
 }

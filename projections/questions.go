@@ -44,7 +44,7 @@ func (k *ledger) watched(l *Leg) watched {
 			Strokes: orUnread[quantity.PerMinute](r.Strokes), Air: quantity.PSI(transfer.Unread),
 		})
 	}
-	w.intervals = transfer.Intervals(readings, k.pumpOf(l), transfer.Usual)
+	w.intervals = transfer.Intervals(readings, k.pump[l], transfer.Usual)
 	for _, v := range w.intervals {
 		if v.Verdict >= transfer.Slow {
 			w.against = w.says(v)
@@ -77,19 +77,24 @@ func (l *Leg) pumpedUntil(m Moment) float64 {
 	return f.Value
 }
 
-// pumpOf is what is known of the pump of a leg from earlier legs through the same
-// meter: the rate of the last of them.
-func (k *ledger) pumpOf(l *Leg) transfer.Pump {
-	pump := transfer.Unknown
-	for _, other := range k.v.Legs {
-		if other == l || l.Instrument == "" || other.Instrument != l.Instrument || other.Stop.IsZero() || other.Stop.Best.After(l.Start.Best) {
-			continue
+// pumps is what is known of the pump of each leg from the leg before it through the
+// same meter: its rate.
+func (k *ledger) pumps() map[*Leg]transfer.Pump {
+	out, last := map[*Leg]transfer.Pump{}, map[string]*Leg{}
+	for _, l := range k.v.Legs {
+		out[l] = transfer.Unknown
+		if before := last[l.Instrument]; before != nil && !before.Stop.IsZero() && !before.Stop.Best.After(l.Start.Best) {
+			if rate := k.legs[before].Rate; rate.Known {
+				pump := transfer.Unknown
+				pump.Rate = quantity.GallonsPerMinute(rate.Value)
+				out[l] = pump
+			}
 		}
-		if rate := k.legs[other].Rate; rate.Known {
-			pump.Rate = quantity.GallonsPerMinute(rate.Value)
+		if l.Instrument != "" {
+			last[l.Instrument] = l
 		}
 	}
-	return pump
+	return out
 }
 
 // says is an interval in short: "53 gal in 7 min at 84 strokes a minute, where 367
@@ -109,10 +114,12 @@ func (w watched) says(v transfer.Interval) string {
 // asked are the questions of the product, in the order in which they came up.
 func (k *ledger) asked(s *VolumeState) []Question {
 	var out []Question
+	temps := span{math.Inf(1), math.Inf(-1)}
 	for _, l := range k.v.Legs {
 		out = append(out, k.askRate(l)...)
-		out = append(out, k.askUnit(l)...)
-		out = append(out, k.askTemperature(l)...)
+		out = append(out, askUnit(l)...)
+		out = append(out, askTemperature(l, temps)...)
+		temps = temps.with(l.Temp)
 	}
 	for _, c := range k.holds {
 		out = append(out, k.askCompartment(c)...)
@@ -164,7 +171,7 @@ func (q Question) suspecting(suspects []transfer.Suspect, unit string) Question 
 }
 
 // askUnit asks about a meter that is read in another unit than it started in.
-func (k *ledger) askUnit(l *Leg) (out []Question) {
+func askUnit(l *Leg) (out []Question) {
 	for _, r := range l.Readings {
 		if r.unit == "" || l.startUnit == "" || r.unit == l.startUnit {
 			continue
@@ -178,25 +185,29 @@ func (k *ledger) askUnit(l *Leg) (out []Question) {
 	return out
 }
 
-// askTemperature asks about the temperature of a leg that lies far from all earlier
-// ones and would not if its unit were another.
-func (k *ledger) askTemperature(l *Leg) []Question {
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, other := range k.v.Legs {
-		if t := other.Temp; other != l && t.Known && lastOf(t.From) < lastOf(l.Temp.From) {
-			low, high = math.Min(low, t.Value-legsApart), math.Max(high, t.Value+legsApart)
-		}
+// span is from the lowest to the highest of some values.
+type span struct{ low, high float64 }
+
+func (s span) with(f Figure) span {
+	if !f.Known {
+		return s
 	}
-	if !l.Temp.Known || low > high {
+	return span{math.Min(s.low, f.Value), math.Max(s.high, f.Value)}
+}
+
+// askTemperature asks about the temperature of a leg that lies far from those of the
+// legs before it and would not if its unit were another.
+func askTemperature(l *Leg, before span) []Question {
+	if !l.Temp.Known || before.low > before.high {
 		return nil
 	}
-	best := (low + high) / 2
-	suspects := transfer.Slips(transfer.Temperature, l.Temp.Value, transfer.Range{Low: low, Best: best, High: high})
+	fits := transfer.Range{Low: before.low - legsApart, Best: (before.low + before.high) / 2, High: before.high + legsApart}
+	suspects := transfer.Slips(transfer.Temperature, l.Temp.Value, fits)
 	if len(suspects) == 0 {
 		return nil
 	}
-	others := quantity.Digits(low + legsApart)
-	if warmest := quantity.Digits(high - legsApart); warmest != others {
+	others := quantity.Digits(before.low)
+	if warmest := quantity.Digits(before.high); warmest != others {
 		others += " to " + warmest
 	}
 	q := Question{

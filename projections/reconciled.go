@@ -286,11 +286,15 @@ func (m *Measurement) judged(z, limit float64) {
 // counts for now.
 func (k *ledger) moved(receivers []*ReceiverState, legs []*Leg) tally {
 	t, terms := tally{Figure: k.zero()}, map[*network][]reconcile.Term{}
+	var order []*network
 	sum := func(n *network, stream func() int, other Figure) {
 		t.n++
 		if !k.net || n == nil || !n.checked() || !n.told(stream()) {
 			t.Figure = t.Figure.Plus(other)
 			return
+		}
+		if terms[n] == nil {
+			order = append(order, n)
 		}
 		terms[n] = append(terms[n], one(stream()))
 	}
@@ -302,11 +306,8 @@ func (k *ledger) moved(receivers []*ReceiverState, legs []*Leg) tally {
 		n, best := k.netOf[l], k.best(l)
 		sum(n, func() int { return n.product[l] }, k.pick(best.Gross, best.Net))
 	}
-	for _, n := range k.nets {
-		if len(terms[n]) > 0 {
-			t.Figure = t.Figure.Plus(floor(n.figure(terms[n]...)))
-			t.reconciled = true
-		}
+	for _, n := range order {
+		t.Figure, t.reconciled = t.Figure.Plus(floor(n.figure(terms[n]...))), true
 	}
 	return t
 }
@@ -330,9 +331,13 @@ func (k *ledger) bestOf(compartment string) Figure {
 // shared is the covariance of two sums of legs: what left the tank and what came off
 // the ground may lie in one truck, and the less of it is one, the more is the other.
 func (k *ledger) shared(a, b []*Leg) (cov float64) {
+	beside := map[*network][]*Leg{}
+	for _, y := range b {
+		beside[k.netOf[y]] = append(beside[k.netOf[y]], y)
+	}
 	for _, x := range a {
-		for _, y := range b {
-			if n := k.netOf[x]; k.net && n != nil && n == k.netOf[y] && n.checked() && n.told(n.product[x]) && n.told(n.product[y]) {
+		for _, y := range beside[k.netOf[x]] {
+			if n := k.netOf[x]; k.net && n.checked() && n.told(n.product[x]) && n.told(n.product[y]) {
 				cov += n.result.Covariance(n.product[x], n.product[y])
 			}
 		}

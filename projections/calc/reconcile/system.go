@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -93,7 +94,7 @@ func spread(p *Problem, read []int, sd []float64) (*mat.Dense, error) {
 func fits(p *Problem, read []int, sd []float64, l *mat.Dense, corr *mat.SymDense) error {
 	for i := range sd {
 		for j := range i {
-			got := mat.Dot(l.RowView(i), l.RowView(j))
+			got := floats.Dot(l.RawRowView(i), l.RawRowView(j))
 			if math.Abs(got-corr.At(i, j)*sd[i]*sd[j]) > 1e-8*sd[i]*sd[j] {
 				return fmt.Errorf("reconcile: the correlations contradict one another about %s and %s; "+
 					"two errors that both follow a third must follow each other",
