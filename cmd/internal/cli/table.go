@@ -3,13 +3,14 @@ package cli
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
-	"unicode/utf8"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"github.com/jedib0t/go-pretty/v6/text"
 )
 
 // grid is a table on the terminal: a title, aligned columns, a rule under the
-// heads and no other lines. Widths are counted in characters.
+// heads and no other lines.
 type grid struct {
 	title string
 	heads []string
@@ -19,41 +20,43 @@ type grid struct {
 
 func (g *grid) add(cells ...string) { g.rows = append(g.rows, cells) }
 
+// bare is the look of every table: two spaces between columns, nothing coloured.
+var bare = table.Style{
+	Name:    "bare",
+	Box:     table.BoxStyle{MiddleHorizontal: "-", MiddleSeparator: "  ", MiddleVertical: "  "},
+	Format:  table.FormatOptions{Header: text.FormatDefault, Row: text.FormatDefault},
+	Options: table.Options{SeparateHeader: true, SeparateColumns: true},
+}
+
 // print writes the table; nothing at all when it has no rows.
 func (g *grid) print(w io.Writer) error {
 	if len(g.rows) == 0 {
 		return nil
 	}
-	width := make([]int, len(g.heads))
-	for _, row := range append([][]string{g.heads}, g.rows...) {
-		for i, cell := range row {
-			width[i] = max(width[i], utf8.RuneCountInString(cell))
-		}
+	t := table.NewWriter()
+	t.SetStyle(bare)
+	t.SuppressTrailingSpaces()
+	t.AppendHeader(cells(g.heads))
+	for _, row := range g.rows {
+		t.AppendRow(cells(row))
 	}
-	var b strings.Builder
+	var numbers []table.ColumnConfig
+	for _, i := range g.right {
+		numbers = append(numbers, table.ColumnConfig{Number: i + 1, Align: text.AlignRight, AlignHeader: text.AlignRight})
+	}
+	t.SetColumnConfigs(numbers)
+	title := ""
 	if g.title != "" {
-		fmt.Fprintf(&b, "\n%s\n", g.title)
+		title = "\n" + g.title + "\n"
 	}
-	rule := make([]string, len(width))
-	for i, n := range width {
-		rule[i] = strings.Repeat("-", n)
-	}
-	for _, row := range append([][]string{g.heads, rule}, g.rows...) {
-		b.WriteString(g.line(row, width))
-	}
-	_, err := io.WriteString(w, b.String())
+	_, err := fmt.Fprintf(w, "%s  %s\n", title, strings.ReplaceAll(t.Render(), "\n", "\n  "))
 	return err
 }
 
-func (g *grid) line(row []string, width []int) string {
-	var b strings.Builder
-	for i, cell := range row {
-		pad := strings.Repeat(" ", width[i]-utf8.RuneCountInString(cell))
-		if slices.Contains(g.right, i) {
-			b.WriteString("  " + pad + cell)
-		} else {
-			b.WriteString("  " + cell + pad)
-		}
+func cells(texts []string) table.Row {
+	row := make(table.Row, len(texts))
+	for i, s := range texts {
+		row[i] = s
 	}
-	return strings.TrimRight(b.String(), " ") + "\n"
+	return row
 }
