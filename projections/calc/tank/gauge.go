@@ -99,6 +99,7 @@ func (l *Lying) reach() (low, high float64) {
 // Doubt is how well things are known, as standard uncertainties.
 type Doubt struct {
 	Depth       quantity.Inches
+	Along       quantity.Inches
 	Roll, Pitch quantity.Degrees
 	Shape       float64 // share of the volume: dents, heads, baffles, the chart
 }
@@ -113,16 +114,17 @@ type Gauged struct {
 	SD      quantity.Gallons // standard uncertainty: the parts below in quadrature
 	Full    quantity.Gallons
 	PerInch quantity.Gallons // that one more inch on the stick adds
-	// The parts of SD: of the stick, of roll and pitch, of the shape.
-	ByDepth, ByLie, ByShape quantity.Gallons
+	// The parts of SD: of the depth, of where the stick stands, of roll and pitch, of
+	// the shape, and of its sizes where Form.Gauge was told how well they are known.
+	ByDepth, ByPlace, ByLie, ByShape, BySizes quantity.Gallons
 }
 
 // Gauge returns the volume that a dip shows and its doubt: that of the depth by
-// PerInch, that of roll and pitch by how much the volume changes when either is off
-// by its doubt, that of the shape as a share.
+// PerInch, that of roll, pitch and the stick's place by how much the volume changes
+// when either is off by its doubt, that of the shape as a share.
 func (t Tank) Gauge(lie Lie, d Dip, u Doubt) (Gauged, error) {
-	if !(u.Depth >= 0 && u.Roll >= 0 && u.Pitch >= 0 && u.Shape >= 0) {
-		return Gauged{}, fmt.Errorf("tank: a doubt below 0: depth %g in, roll %g°, pitch %g°, shape %g", u.Depth, u.Roll, u.Pitch, u.Shape)
+	if !(u.Depth >= 0 && u.Along >= 0 && u.Roll >= 0 && u.Pitch >= 0 && u.Shape >= 0) {
+		return Gauged{}, fmt.Errorf("tank: a doubt below 0: depth %g in, along %g in, roll %g°, pitch %g°, shape %g", u.Depth, u.Along, u.Roll, u.Pitch, u.Shape)
 	}
 	l, err := t.Lying(lie)
 	if err != nil {
@@ -140,8 +142,29 @@ func (t Tank) Gauge(lie Lie, d Dip, u Doubt) (Gauged, error) {
 	roll := t.change(v, d, Lie{lie.Roll - u.Roll, lie.Pitch}, Lie{lie.Roll + u.Roll, lie.Pitch})
 	pitch := t.change(v, d, Lie{lie.Roll, lie.Pitch - u.Pitch}, Lie{lie.Roll, lie.Pitch + u.Pitch})
 	g.ByLie = hypot(roll, pitch)
-	g.SD = hypot(hypot(g.ByDepth, g.ByShape), g.ByLie)
+	g.ByPlace = l.moved(v, d, u.Along)
+	g.SD = hypot(hypot(g.ByDepth, g.ByShape), hypot(g.ByLie, g.ByPlace))
 	return g, nil
+}
+
+// moved is the larger of the two changes of v when the stick stands so much further
+// along, or back, in the tank: none in a level one.
+func (l *Lying) moved(v quantity.Gallons, d Dip, by quantity.Inches) (most quantity.Gallons) {
+	for _, along := range []quantity.Inches{d.Along - by, d.Along + by} {
+		d.Along = min(max(along, 0), l.tank.Length)
+		most = max(most, l.off(v, d))
+	}
+	return most
+}
+
+// off is how far the volume that a dip shows is from v; none where the stick would
+// stand beside the tank. The depth may be more than the tank is high.
+func (l *Lying) off(v quantity.Gallons, d Dip) quantity.Gallons {
+	bottom, _, inch, err := l.foot(d)
+	if err != nil {
+		return 0
+	}
+	return quantity.Gallons(math.Abs(float64(l.gallons(bottom+float64(d.Depth)*inch+l.slope*float64(d.Along)) - v)))
 }
 
 // change is the larger of the two changes of v when the tank lies otherwise. Where
@@ -152,10 +175,7 @@ func (t Tank) change(v quantity.Gallons, d Dip, lies ...Lie) (most quantity.Gall
 		if err != nil {
 			continue
 		}
-		if bottom, _, inch, err := l.foot(d); err == nil {
-			other := l.gallons(bottom + float64(d.Depth)*inch + l.slope*float64(d.Along))
-			most = max(most, quantity.Gallons(math.Abs(float64(other-v))))
-		}
+		most = max(most, l.off(v, d))
 	}
 	return most
 }
