@@ -36,9 +36,15 @@ func midnight(t time.Time) time.Time {
 }
 
 func (b *board) printf(format string, args ...any) {
-	if b.err == nil {
-		_, b.err = fmt.Fprintf(b.w, format, args...)
+	if b.err != nil {
+		return
 	}
+	for i, arg := range args {
+		if s, ok := arg.(string); ok {
+			args[i] = legible(s)
+		}
+	}
+	_, b.err = fmt.Fprintf(b.w, format, args...)
 }
 
 // table prints a table, or under its title that nothing was recorded.
@@ -50,6 +56,23 @@ func (b *board) table(g grid) {
 	if b.err == nil {
 		b.err = g.print(b.w)
 	}
+}
+
+// list prints things after a name, and goes on below them where 80 columns are full.
+func (b *board) list(name string, things []string) {
+	line := "  " + name + " "
+	indent := strings.Repeat(" ", len(line))
+	for i, thing := range things {
+		if i < len(things)-1 {
+			thing += ","
+		}
+		if len(line)+len(thing) >= 80 && len(line) > len(indent) {
+			b.printf("%s\n", line)
+			line = indent
+		}
+		line += " " + thing
+	}
+	b.printf("%s\n", line)
 }
 
 // clock writes the time of day of a moment, with +1 for the day after the one on
@@ -218,7 +241,7 @@ func (b *board) gates() {
 		b.printf("  %s, %s\n", g.Step, b.clock(g.At))
 		for _, record := range []projections.Standing{projections.InPlace, projections.OnlyAfter, projections.NoRecord} {
 			if needs := byStep[g.Step][record]; len(needs) > 0 {
-				b.printf("    %-11s %s\n", record, strings.Join(needs, ", "))
+				b.list(fmt.Sprintf("  %-11s", record), needs)
 			}
 		}
 	}

@@ -29,9 +29,8 @@ func (b *board) product() {
 	if v.Verdict != "" {
 		b.printf("  %s\n", v.Verdict)
 	}
-	for _, s := range v.SetAside {
-		b.printf("  set aside: %s, %s: %s\n", s.What, figure(s.Gross.Figure), s.Why)
-	}
+	b.setAside()
+	b.questions()
 	for _, c := range v.Conflicts {
 		b.conflict(c)
 	}
@@ -102,40 +101,6 @@ func (b *board) receivers() {
 	b.table(g)
 }
 
-// balances prints each balance, term by term.
-func (b *board) balances() {
-	for _, bal := range b.s.Volume.Balances {
-		g := grid{title: strings.ToUpper("balance of "+bal.Of) + ", " + bal.Product + ", " + bal.Basis,
-			heads: []string{"", "", "best", "low", "high", "", "by"}, right: []int{2, 3, 4}}
-		for _, t := range bal.Terms {
-			sign := "+"
-			if t.Sign < 0 {
-				sign = "-"
-			}
-			g.add(term(sign, t.Name, t.Figure)...)
-		}
-		g.add(term("=", "unaccounted", bal.Unaccounted)...)
-		b.table(g)
-		b.printf("  %s\n", bal.Verdict)
-		if len(bal.NotRecorded) > 0 {
-			b.printf("  %s, taken as none: %s\n", notRecorded, strings.Join(bal.NotRecorded, ", "))
-		}
-	}
-}
-
-// term is the row of one figure of a balance.
-func term(sign, name string, f projections.Figure) []string {
-	why := f.Method
-	if !f.Known {
-		why = "missing: " + strings.Join(f.Missing, ", ")
-	}
-	doubt := ""
-	if f.U > 0 {
-		doubt = "± " + writer(f)(f.U)
-	}
-	return []string{sign, name, value(f), edge(f, f.Low), edge(f, f.High), doubt, why}
-}
-
 // foam says how much was applied and when it was last.
 func (b *board) foam() {
 	f := b.s.Foam
@@ -154,11 +119,11 @@ func (b *board) holes() {
 		b.printf("\nHOLES: %s\n", notRecorded)
 		return
 	}
-	var sorts, closed, others []string
-	count := map[string]int{}
+	var closed, others []string
+	drilled := 0
 	for _, h := range b.s.Holes {
-		if count[h.Sort]++; count[h.Sort] == 1 {
-			sorts = append(sorts, h.Sort)
+		if h.Sort == "drilled" {
+			drilled++
 		}
 		if h.Plugged.IsZero() {
 			others = append(others, h.ID)
@@ -166,22 +131,24 @@ func (b *board) holes() {
 			closed = append(closed, h.ID+" at "+b.clock(h.Plugged))
 		}
 	}
-	for i, sort := range sorts {
-		sorts[i] = fmt.Sprintf("%d %s", count[sort], sort)
-	}
-	b.printf("\nHOLES  %s", strings.Join(sorts, ", "))
-	if len(closed) > 0 {
-		b.printf("; plugged: %s", strings.Join(closed, ", "))
-	}
-	if len(others) > 0 {
-		b.printf("; closing not recorded: %s", strings.Join(others, ", "))
+	b.printf("\nHOLES  %d drilled", drilled)
+	if n := len(b.s.Holes) - drilled; n > 0 {
+		b.printf("; outlets opened: %d", n)
 	}
 	b.printf("\n")
+	if len(closed) > 0 {
+		b.list("plugged", closed)
+	}
+	if len(others) > 0 {
+		b.list("closing not recorded", others)
+	}
 }
 
-// trucks lists the trucks that were ordered or came.
+// trucks lists the trucks that were ordered or came, in two tables that fit into 80
+// columns.
 func (b *board) trucks() {
-	g := grid{title: "TRUCKS", heads: []string{"", "from", "usable", "promised", "arrived", "late, min", "bonds", "loading", "gone", "weighed"}, right: []int{2, 5, 6}}
+	g := grid{title: "TRUCKS", heads: []string{"", "from", "usable", "promised", "arrived", "late, min"}, right: []int{2, 5}}
+	work := grid{title: "TRUCKS AT WORK", heads: []string{"", "bond readings", "loading", "gone", "weighed"}, right: []int{1}}
 	for _, t := range b.s.Trucks {
 		var promised []string
 		for _, e := range t.ETAs {
@@ -194,7 +161,11 @@ func (b *board) trucks() {
 		if n := len(t.Weighed); n > 0 {
 			weighed = b.clock(t.Weighed[n-1])
 		}
-		g.add(t.Name, t.Supplier, value(t.Usable), strings.Join(promised, ", "), b.clock(t.Arrived), value(t.Late), fmt.Sprint(len(t.Bonds)), loading, b.clock(t.Gone), weighed)
+		g.add(t.Name, t.Supplier, value(t.Usable), strings.Join(promised, ", "), b.clock(t.Arrived), value(t.Late))
+		work.add(t.Name, fmt.Sprint(len(t.Bonds)), loading, b.clock(t.Gone), weighed)
 	}
 	b.table(g)
+	if len(work.rows) > 0 {
+		b.table(work)
+	}
 }
