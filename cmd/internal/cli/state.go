@@ -35,31 +35,6 @@ the quality of the log itself. What nobody logged is not recorded; it is not zer
 	}
 }
 
-// balanceCommand prints the balances of the product.
-func (a *App) balanceCommand(s *settings) *cobra.Command {
-	return &cobra.Command{
-		Use:   "balance",
-		Short: "Load against what left the tank, and what was spilled against what was recovered",
-		Long: `The two balances of the product, each with its terms, as low, best and high: the load
-against what was transferred, released and left; and what was released against what
-was taken up again. What cannot be worked out says what is missing. Over-accounting
-is shown as it is.`,
-		Args:        noArgs,
-		Annotations: map[string]string{looksBack: "yes"},
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			_, inc, err := a.look(cmd, s)
-			if err != nil {
-				return err
-			}
-			volume := inc.State().Volume
-			if asJSON(cmd) {
-				return a.printJSON(volume)
-			}
-			return printBalance(a.Out, inc.State())
-		},
-	}
-}
-
 // look reads the incident that is asked for and folds it at the view asked for.
 func (a *App) look(cmd *cobra.Command, s *settings) (*events.Timeline, *projections.Incident, error) {
 	inc, err := a.read(cmd, s)
@@ -84,13 +59,5 @@ func printState(w io.Writer, s projections.State) error {
 	} {
 		section(b)
 	}
-	return b.err
-}
-
-// printBalance prints the balances.
-func printBalance(w io.Writer, s projections.State) error {
-	b := newBoard(w, s)
-	b.head()
-	b.balances()
 	return b.err
 }
