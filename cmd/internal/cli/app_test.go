@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode"
 
 	"github.com/spf13/cobra"
 
@@ -143,5 +144,29 @@ func TestColumnsLineUp(t *testing.T) {
 	want := "\nT\n  name    gal\n  ----  -----\n  Łąka  1,012\n  B         5\n"
 	if b.String() != want {
 		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
+	}
+}
+
+// What a relay or a file says must not steer the terminal of whoever reads it.
+func TestTerminalIsNotSteered(t *testing.T) {
+	const hostile = "C4\x1b]0;x\a\u009b2J\r\nIN NOW  all\u202e"
+	a, out, errs := newApp()
+	dir := t.TempDir()
+	for _, args := range [][]string{
+		{"open", "Mill"}, {"log", "air_read", "--where", hostile, "--LEL", "5", "--words", hostile}, {"log", "in_hot", "--P1A", "4000 psi", "--where", hostile, "--words", hostile},
+		{"log", "stop_work", "--where", hostile, "--words", hostile}, {"log", "note", "--at", hostile}, {"state"}, {"balance"}, {"incidents"},
+	} {
+		a.Run(t.Context(), append(args, "--dir", dir))
+	}
+	for _, text := range []string{out.String(), errs.String()} {
+		if i := strings.IndexFunc(text, func(r rune) bool { return r != '\n' && unicode.IsControl(r) || r == '\u202e' }); i >= 0 {
+			t.Errorf("%q reached the terminal", text[max(0, i-20):min(len(text), i+20)])
+		}
+		if strings.Contains(text, "\nIN NOW  all") {
+			t.Error("words from outside began a line of their own")
+		}
+	}
+	if !strings.Contains(out.String(), "C4") || !strings.Contains(errs.String(), "is not a time") {
+		t.Errorf("printed %q and %q", out, errs)
 	}
 }

@@ -52,5 +52,5 @@ func oneLine(err error) string {
 	if errors.Is(err, context.Canceled) && !errors.Is(err, events.ErrNotSaved) {
 		return "stopped"
 	}
-	return strings.ReplaceAll(err.Error(), "\n", "; ")
+	return legible(strings.ReplaceAll(err.Error(), "\n", "; "))
 }

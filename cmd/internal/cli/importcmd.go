@@ -280,7 +280,7 @@ func (a *App) tellImport(cmd *cobra.Command, name string, im *importing) error {
 			fmt.Fprintf(a.Err, "tankside: and %d faults more; put these right first\n", len(im.faults)-most)
 			break
 		}
-		fmt.Fprintln(a.Err, "tankside: "+f.Error())
+		fmt.Fprintln(a.Err, "tankside: "+legible(f.Error()))
 	}
 	if err := a.printImport(cmd, name, im); err != nil {
 		return err

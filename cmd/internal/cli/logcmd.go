@@ -283,7 +283,7 @@ func (a *App) line(d events.Draft) string {
 	if d.Words != "" {
 		parts = append(parts, fmt.Sprintf("%q", d.Words))
 	}
-	return strings.Join(parts, "  ")
+	return legible(strings.Join(parts, "  "))
 }
 
 // whenText prints a time as exactly as it is known.

@@ -56,7 +56,7 @@ func (g *grid) print(w io.Writer) error {
 func cells(texts []string) table.Row {
 	row := make(table.Row, len(texts))
 	for i, s := range texts {
-		row[i] = s
+		row[i] = legible(s)
 	}
 	return row
 }
