@@ -76,11 +76,15 @@ func (t *Timeline) correct(c *Catalogue) {
 	waiting := map[*Entry][]*Entry{} // corrections of an entry, newest first
 	meant := t.meant()
 	for _, e := range slices.Backward(t.Entries) {
+		for _, k := range slices.Backward(waiting[e]) {
+			if e.Struck != nil {
+				k.Marks = append(k.Marks, fmt.Sprintf("not applied: entry %d was taken back", e.Seq))
+				continue
+			}
+			k.apply(c, e)
+		}
 		if e.Struck != nil {
 			continue
-		}
-		for _, k := range slices.Backward(waiting[e]) {
-			k.apply(c, e)
 		}
 		k, ok := e.Payload.(Corrector)
 		if !ok {
@@ -254,14 +258,13 @@ func (t *Timeline) join(c *Catalogue) {
 		stands, witness := j.Joins()
 		a, b := t.earlier(e, stands), t.earlier(e, witness)
 		e.Target = a
-		if a == nil || b == nil || a == b || !a.Live() || !b.Live() || len(b.Witnesses) > 0 {
-			continue
+		switch {
+		case a == nil || b == nil: // marked
+		case a != b && a.Live() && b.Live() && len(b.Witnesses) == 0:
+			b.Joined, a.Witnesses = a, append(a.Witnesses, b)
+		default:
+			e.Marks = append(e.Marks, fmt.Sprintf("not applied: entries %d and %d are one, or one of them is taken back or joined already", a.Seq, b.Seq))
 		}
-		if one, other := a.Payload.Kind(), b.Payload.Kind(); one != other {
-			e.Marks = append(e.Marks, fmt.Sprintf("entry %d is %s and entry %d is %s: not one fact told twice", a.Seq, one, b.Seq, other))
-			continue
-		}
-		b.Joined, a.Witnesses = a, append(a.Witnesses, b)
 	}
 	for i := 0; i < len(t.Entries); {
 		j := i + 1

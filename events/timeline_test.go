@@ -270,6 +270,22 @@ func TestStruckWitness(t *testing.T) {
 	}
 }
 
+// What could not act says why; nothing stands there as if it had been done.
+func TestNothingActsOnWhatWasTakenBack(t *testing.T) {
+	s := newScribe(t)
+	s.write(10, meter("L1", 1012))
+	s.write(11, meter("L1", 1021))
+	s.write(12, undone{Entry: s.log[0].ID})
+	s.write(13, fixed{Entry: s.log[0].ID, Key: "meter", Now: "5 gal"})
+	s.write(14, merged{Entry: s.log[0].ID, With: s.log[1].ID})
+	tl := s.c.NewTimeline(s.log, View{})
+	for i, want := range map[int]string{3: "entry 1 was taken back", 4: "one of them is taken back"} {
+		if marks := strings.Join(tl.Find(s.log[i].ID).Marks, "; "); !strings.Contains(marks, want) {
+			t.Errorf("entry %d has the marks %q, want %q among them", i+1, marks, want)
+		}
+	}
+}
+
 // Two crews that each said "100 gal, on the 14th" did not have to mean one thing.
 func TestOneDayIsNoSecondWitness(t *testing.T) {
 	s := newScribe(t)
