@@ -90,6 +90,7 @@ func TestFormDoubt(t *testing.T) {
 	stamped.Capacity = 400
 	near(t, "capacity off", float64(gauge(stamped, Form{Capacity: 8}, Lie{}, Doubt{}).BySizes), 8*20.0/46, 1e-6, "the share that is full")
 	near(t, "stick moved, level", float64(gauge(box, Form{}, Lie{}, Doubt{Along: 10}).ByPlace), 0, 1e-9, "a level surface")
+	near(t, "stick moved, pitch not sure", float64(gauge(box, Form{}, Lie{}, Doubt{Along: 10, Pitch: 5}).ByPlace), 10*math.Tan(5*math.Pi/180)*48*40/231, 1e-6, "the two together")
 	near(t, "stick moved, pitched", float64(gauge(box, Form{}, Lie{Pitch: 5}, Doubt{Along: 10}).ByPlace), 10*math.Tan(5*math.Pi/180)*48*40/231, 1e-6, "tan 5° of ten inches over the plan")
 }
 

@@ -108,6 +108,10 @@ type Doubt struct {
 // are our judgement, common practice without a source.
 var Usual = Doubt{Depth: 0.25, Roll: 2, Pitch: 1, Shape: 0.005}
 
+// UnreadPitch is the standard uncertainty of the pitch of a tank that is taken to
+// lie level because nobody read it: our judgement, common practice without a source.
+const UnreadPitch quantity.Degrees = 2
+
 // Gauged is what a dip says.
 type Gauged struct {
 	Volume  quantity.Gallons
@@ -142,29 +146,40 @@ func (t Tank) Gauge(lie Lie, d Dip, u Doubt) (Gauged, error) {
 	roll := t.change(v, d, Lie{lie.Roll - u.Roll, lie.Pitch}, Lie{lie.Roll + u.Roll, lie.Pitch})
 	pitch := t.change(v, d, Lie{lie.Roll, lie.Pitch - u.Pitch}, Lie{lie.Roll, lie.Pitch + u.Pitch})
 	g.ByLie = hypot(roll, pitch)
-	g.ByPlace = l.moved(v, d, u.Along)
+	g.ByPlace = t.place(lie, d, u)
 	g.SD = hypot(hypot(g.ByDepth, g.ByShape), hypot(g.ByLie, g.ByPlace))
 	return g, nil
 }
 
-// moved is the larger of the two changes of v when the stick stands so much further
-// along, or back, in the tank: none in a level one.
-func (l *Lying) moved(v quantity.Gallons, d Dip, by quantity.Inches) (most quantity.Gallons) {
-	for _, along := range []quantity.Inches{d.Along - by, d.Along + by} {
-		d.Along = min(max(along, 0), l.tank.Length)
-		most = max(most, l.off(v, d))
+// place is how much the volume changes when the stick stands further along, or back,
+// by the doubt of its place. In a level tank that is nothing; but where neither the
+// place nor the pitch is well known, the doubt is that of the two together.
+func (t Tank) place(lie Lie, d Dip, u Doubt) (most quantity.Gallons) {
+	if u.Along == 0 {
+		return 0
+	}
+	for _, pitch := range []quantity.Degrees{lie.Pitch - u.Pitch, lie.Pitch, lie.Pitch + u.Pitch} {
+		l, err := t.Lying(Lie{lie.Roll, pitch})
+		if err != nil {
+			continue
+		}
+		here, ok := l.shown(d)
+		for _, along := range []quantity.Inches{d.Along - u.Along, d.Along + u.Along} {
+			moved := d
+			moved.Along = min(max(along, 0), t.Length)
+			if there, also := l.shown(moved); ok && also {
+				most = max(most, gap(here, there))
+			}
+		}
 	}
 	return most
 }
 
-// off is how far the volume that a dip shows is from v; none where the stick would
-// stand beside the tank. The depth may be more than the tank is high.
-func (l *Lying) off(v quantity.Gallons, d Dip) quantity.Gallons {
+// shown is the volume that a dip shows, where the stick does not stand beside the
+// tank. The depth may be more than the tank is high.
+func (l *Lying) shown(d Dip) (quantity.Gallons, bool) {
 	bottom, _, inch, err := l.foot(d)
-	if err != nil {
-		return 0
-	}
-	return quantity.Gallons(math.Abs(float64(l.gallons(bottom+float64(d.Depth)*inch+l.slope*float64(d.Along)) - v)))
+	return l.gallons(bottom + float64(d.Depth)*inch + l.slope*float64(d.Along)), err == nil
 }
 
 // change is the larger of the two changes of v when the tank lies otherwise. Where
@@ -175,9 +190,15 @@ func (t Tank) change(v quantity.Gallons, d Dip, lies ...Lie) (most quantity.Gall
 		if err != nil {
 			continue
 		}
-		most = max(most, l.off(v, d))
+		if w, ok := l.shown(d); ok {
+			most = max(most, gap(v, w))
+		}
 	}
 	return most
+}
+
+func gap(a, b quantity.Gallons) quantity.Gallons {
+	return quantity.Gallons(math.Abs(float64(a - b)))
 }
 
 func hypot(a, b quantity.Gallons) quantity.Gallons {
