@@ -72,6 +72,7 @@ var holders = []struct{ prefix, folder string }{
 	{"github.com/nats-io/", "events/journal"},
 	{"github.com/synadia-io/", "events/journal"},
 	{"github.com/spf13/", "cmd/internal/cli"},
+	{"github.com/jedib0t/", "cmd/internal/cli"},
 	{"github.com/yuin/goldmark", "report"},
 	{"gonum.org/", "projections/calc/..."},
 }
