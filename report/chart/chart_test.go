@@ -1,0 +1,371 @@
+package chart
+
+import (
+	"encoding/xml"
+	"flag"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+)
+
+var update = flag.Bool("update", false, "write the golden pictures anew")
+
+func exactly(v float64) Amount {
+	return Amount{Known: true, Value: v, Low: v, High: v, Text: label(v)}
+}
+
+func about(v, u float64) Amount {
+	return Amount{Known: true, Value: v, Low: v, High: v, U: u, Text: label(v) + " ± " + label(u)}
+}
+
+func between(low, v, high, u float64) Amount {
+	return Amount{Known: true, Value: v, Low: low, High: high, U: u, Text: label(v) + " ± " + label(u) + " (" + label(low) + " to " + label(high) + ")"}
+}
+
+const netGallons = "net gallons at 60 °F"
+
+// hostile are words that try to be more than words.
+var hostile = []string{
+	`</text><script>alert(1)</script>`, `" onload="x`, "&lt;&#x3c;", "]]><!--", "a\x00b\x1b[2J\x7f\u0085", "\u202eright to left\u2066",
+	"\xff\xfe not UTF-8", "שלום 12 עולם", "\uffff\ufffe", strings.Repeat("W", 100_000), strings.Repeat("漢", 300), strings.Repeat("e\u0301", 300), "🛢️🛢️🛢️", "line\nline\r\n\tline",
+}
+
+// rows is a waterfall with n steps.
+func rows(n int) Waterfall {
+	w := Waterfall{ID: "rows", Title: "Where the load went", Scale: netGallons, Start: Step{"load", Whole, about(float64(100*n+7), 20)}, End: Step{"left over", Left, between(-20, 7, 34, 20)}}
+	for i := range n {
+		w.Steps = append(w.Steps, Step{fmt.Sprintf("leg L%d, C%d to R%d", i+1, i%5+1, i/8+1), Look(i%3 + 1), about(100, 3)})
+	}
+	return w
+}
+
+// at is a moment of the night of the tests, minutes after its beginning.
+func at(minutes float64) time.Time {
+	return time.Date(2025, 3, 1, 22, 3, 0, 0, time.FixedZone("", -5*3600)).Add(time.Duration(minutes * float64(time.Minute)))
+}
+
+// run is a leg whose meter is read at those minutes.
+func run(id string, expected float64, readings ...[2]float64) Leg {
+	l := Leg{ID: id, Title: "L3: C1 to R2, E10", Lines: []string{"by meter 1,859 gal"}, Unit: "gal", RateUnit: "gal/min"}
+	for i, r := range readings {
+		p := Point{at(r[0]), r[1]}
+		if i > 0 {
+			q := l.Points[i-1]
+			s := Span{From: q, To: p, Rate: exactly((p.Value - q.Value) / p.At.Sub(q.At).Minutes()), Expected: exactly(expected)}
+			switch share := s.Rate.Value / expected; {
+			case share < 0:
+				s.Flag, s.Word = WentDown, "register went down"
+			case share < 0.7:
+				s.Flag, s.Word = TooLittle, "too little"
+			case share > 1.3:
+				s.Flag, s.Word = TooMuch, "too much"
+			}
+			l.Spans = append(l.Spans, s)
+		}
+		l.Points = append(l.Points, p)
+	}
+	return l
+}
+
+// many is a leg with n readings, some of which do not fit.
+func many(n int) Leg {
+	var readings [][2]float64
+	sum := 0.0
+	for i := range n {
+		readings = append(readings, [2]float64{float64(5 * i), sum})
+		sum += []float64{250, 250, 20, 600, 250, -40, 250}[i%7]
+	}
+	return run("many", 50, readings...)
+}
+
+// pictures are all that the tests look at.
+func pictures() map[string]func(width float64) string {
+	out := map[string]func(float64) string{}
+	fall := func(name string, w Waterfall) {
+		w.ID = name
+		out[name] = w.SVG
+	}
+	leg := func(name string, l Leg) {
+		l.ID = name
+		out[name] = l.SVG
+	}
+	fall("fall-0", rows(0))
+	fall("fall-1", rows(1))
+	fall("fall-60", rows(60))
+	fall("fall-nothing", Waterfall{Title: "Where the load went", Scale: netGallons, Start: Step{Label: "load"}, End: Step{Label: "left over"}})
+	fall("fall-usual", Waterfall{
+		Title: "Where the load went", Scale: netGallons, Start: Step{"load", Whole, about(8636, 21)},
+		Steps: []Step{
+			{"leg L1, C4 to R1", Moved, about(1006.2, 1.7)}, {"leg L2, C5 to R1", Moved, about(2454.8, 4.2)}, {"leg L3, C1 to R2", Moved, about(2443.3, 9.3)},
+			{"leg L4, C2 to R2", Moved, about(1368.1, 6.8)}, {"leg L5, C3 to R3A", Moved, about(932.8, 4.4)}, {"dip", Lies, about(95, 4.5)},
+		}, End: Step{"left over", Left, between(236, 336, 435, 23)},
+	})
+	fall("fall-below", Waterfall{
+		Title: "What was left over", Scale: netGallons, Start: Step{"left over", Whole, between(236, 336, 435, 23)},
+		Steps: []Step{{"let out, C4", Lost, between(220, 474, 500, 52)}, {"let out, C5", Lost, about(40.2, 7.2)}, {"let out, C1", Lost, exactly(4)}, {"soil", Lost, Amount{}}},
+		End:   Step{"unaccounted for", Left, between(-409, -182, 76, 58)},
+	})
+	fall("fall-load-unknown", Waterfall{
+		Title: "Where the load went", Scale: netGallons, Start: Step{"load", Whole, Amount{}},
+		Steps: []Step{{"leg L1, C4 to R1", Moved, about(1006.2, 1.7)}, {"let out", Lost, Amount{Text: "not computable"}}},
+		End:   Step{"left over", Left, Amount{Text: "not computable"}},
+	})
+	fall("fall-beyond", Waterfall{Title: "Beyond", Scale: netGallons, Start: Step{"load", Whole, Amount{Known: true, Value: math.Inf(1), Text: "∞"}}, Steps: []Step{{"leg", Moved, Amount{Known: true, Value: math.NaN()}}, {"leg", Moved, exactly(1e300)}}, End: Step{"left over", Left, Amount{Known: true, Low: math.Inf(-1), High: math.Inf(1), Text: "about 0"}}})
+	leg("leg-skips", run("", 52.4, [2]float64{0, 0}, [2]float64{10, 524}, [2]float64{17, 577}, [2]float64{25, 706}, [2]float64{35, 1230}, [2]float64{47, 1859}))
+	leg("leg-sound", run("", 48.9, [2]float64{0, 0}, [2]float64{12, 587}, [2]float64{28, 1370}))
+	leg("leg-0", run("", 50))
+	leg("leg-1", run("", 50, [2]float64{0, 12345}))
+	leg("leg-60", many(60))
+	leg("leg-still", run("", 50, [2]float64{0, 0}, [2]float64{0, 0}))
+	leg("leg-days", run("", 1, [2]float64{0, 0}, [2]float64{1440, 1400}, [2]float64{4000, 4000}))
+	held := run("", 50, [2]float64{0, 0}, [2]float64{20, 500}, [2]float64{30, 1000})
+	held.Held = []Stretch{{at(5), at(15)}}
+	leg("leg-held", held)
+	beyond := run("", 50, [2]float64{0, 0}, [2]float64{5, math.NaN()}, [2]float64{6, math.Inf(1)}, [2]float64{7, 300})
+	leg("leg-beyond", beyond)
+	for i, s := range hostile {
+		w := rows(2)
+		w.Title, w.Scale, w.Steps[0].Label, w.Steps[0].Text, w.End.Text = s, s, s, s, s
+		fall(fmt.Sprintf("fall-hostile-%d", i), w)
+		l := many(4)
+		l.Title, l.Lines, l.Unit, l.Spans[1].Word = s, []string{s}, "gal", s
+		leg(fmt.Sprintf("leg-hostile-%d", i), l)
+	}
+	return out
+}
+
+// box is where a text stands.
+type box struct {
+	words          string
+	x1, y1, x2, y2 float64
+}
+
+// drawn is what a picture holds.
+type drawn struct {
+	width, height float64
+	texts         []box
+	names         []string // of elements
+	ids           map[string]int
+	refs          []string
+	said          string // title and description
+	role          string
+}
+
+// read takes a picture apart and fails on what is not well formed, on an element that
+// is not a plain shape, and on a shape outside the frame.
+func read(t *testing.T, svg string) (d drawn) {
+	t.Helper()
+	d.ids = map[string]int{}
+	z := xml.NewDecoder(strings.NewReader(svg))
+	var open []xml.StartElement
+	for {
+		tok, err := z.Token()
+		if err == io.EOF {
+			return d
+		}
+		if err != nil {
+			t.Fatalf("not well formed: %v", err)
+		}
+		switch tok := tok.(type) {
+		case xml.StartElement:
+			open = append(open, tok.Copy())
+			d.element(t, tok)
+		case xml.EndElement:
+			open = open[:len(open)-1]
+		case xml.CharData:
+			d.words(t, open, string(tok))
+		default:
+			t.Fatalf("holds %T", tok)
+		}
+	}
+}
+
+func (d *drawn) element(t *testing.T, e xml.StartElement) {
+	t.Helper()
+	name := e.Name.Local
+	d.names = append(d.names, name)
+	if !strings.Contains(" svg title desc defs pattern g rect line path text ", " "+name+" ") {
+		t.Fatalf("holds <%s>", name)
+	}
+	for _, a := range e.Attr {
+		switch a.Name.Local {
+		case "id":
+			d.ids[a.Value]++
+		case "aria-labelledby":
+			d.refs = append(d.refs, strings.Fields(a.Value)...)
+		case "role":
+			d.role = a.Value
+		case "fill":
+			if ref, ok := strings.CutPrefix(a.Value, "url(#"); ok {
+				d.refs = append(d.refs, strings.TrimSuffix(ref, ")"))
+			}
+		case "viewBox":
+			if _, err := fmt.Sscanf(a.Value, "0 0 %g %g", &d.width, &d.height); err != nil {
+				t.Fatalf("viewBox %q: %v", a.Value, err)
+			}
+		case "x", "x1", "x2", "y", "y1", "y2", "width", "height":
+			v, err := strconv.ParseFloat(a.Value, 64)
+			if err != nil || v < 0 || v > math.Max(d.width, d.height) {
+				t.Fatalf("<%s %s=%q> lies outside %g by %g", name, a.Name.Local, a.Value, d.width, d.height)
+			}
+		}
+	}
+}
+
+func attribute(t *testing.T, e xml.StartElement, name string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(attributeText(e, name), 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func attributeText(e xml.StartElement, name string) string {
+	for _, a := range e.Attr {
+		if a.Name.Local == name {
+			return a.Value
+		}
+	}
+	return ""
+}
+
+func (d *drawn) words(t *testing.T, open []xml.StartElement, words string) {
+	t.Helper()
+	if len(open) == 0 {
+		return
+	}
+	e := open[len(open)-1]
+	switch e.Name.Local {
+	case "title", "desc":
+		d.said += words + "\n"
+	case "text":
+		px := attribute(t, e, "font-size")
+		w := textWidth(words, px)
+		if attributeText(e, "font-weight") == "bold" {
+			w *= broad
+		}
+		x, y := attribute(t, e, "x"), attribute(t, e, "y")
+		switch attributeText(e, "text-anchor") {
+		case "middle":
+			x -= w / 2
+		case "end":
+			x -= w
+		}
+		if px < 11 {
+			t.Errorf("%.40q is written %g px high, want 11 at least", words, px)
+		}
+		d.texts = append(d.texts, box{words, x, y - 0.78*px, x + w, y + 0.22*px})
+	}
+}
+
+// TestLegible looks at every picture at both widths: well formed, words inside the
+// frame and clear of each other, names given once, and said in words.
+func TestLegible(t *testing.T) {
+	for name, svg := range pictures() {
+		for _, width := range []float64{Narrow, 340, Wide} {
+			t.Run(fmt.Sprintf("%s-%g", name, width), func(t *testing.T) {
+				d := read(t, svg(width))
+				if d.role != "img" || strings.TrimSpace(d.said) == "" {
+					t.Errorf("role %q, said %q: want an image that is said in words", d.role, d.said)
+				}
+				for id, n := range d.ids {
+					if n != 1 || !strings.HasPrefix(id, name+"-") {
+						t.Errorf("id %q is given %d times, want once and with the name of the picture", id, n)
+					}
+				}
+				for _, ref := range d.refs {
+					if d.ids[ref] == 0 {
+						t.Errorf("leads to %q, which is not there", ref)
+					}
+				}
+				clear(t, d)
+			})
+		}
+	}
+}
+
+// clear checks that no words are cut off and none stand on others.
+func clear(t *testing.T, d drawn) {
+	t.Helper()
+	const slack = 0.2 // coordinates are rounded to a tenth
+	for i, a := range d.texts {
+		if a.x1 < -slack || a.y1 < -slack || a.x2 > d.width+slack || a.y2 > d.height+slack {
+			t.Errorf("%.40q is cut off: %.0f to %.0f of %g, %.0f to %.0f of %g", a.words, a.x1, a.x2, d.width, a.y1, a.y2, d.height)
+		}
+		for _, b := range d.texts[:i] {
+			if a.x1 < b.x2-slack && b.x1 < a.x2-slack && a.y1 < b.y2-slack && b.y1 < a.y2-slack {
+				t.Errorf("%.40q stands on %.40q", a.words, b.words)
+			}
+		}
+	}
+}
+
+// TestClearBites shows that the check above sees what it looks for.
+func TestClearBites(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		texts []box
+	}{
+		{"overlap", []box{{"a", 0, 0, 10, 10}, {"b", 5, 5, 15, 15}}},
+		{"left", []box{{"a", -3, 0, 10, 10}}},
+		{"right", []box{{"a", 95, 0, 110, 10}}},
+		{"below", []box{{"a", 0, 95, 10, 103}}},
+	} {
+		var probe testing.T
+		clear(&probe, drawn{width: 100, height: 100, texts: tt.texts})
+		if !probe.Failed() {
+			t.Errorf("%s: not seen", tt.name)
+		}
+	}
+}
+
+// TestHostileWords wants the same elements whatever the words are, and nothing but
+// words from them.
+func TestHostileWords(t *testing.T) {
+	for i, s := range hostile {
+		w := rows(2)
+		w.Steps[0].Label, w.Steps[0].Text = "plain", "plain"
+		plain := read(t, w.SVG(Narrow))
+		w.Steps[0].Label, w.Steps[0].Text = s, "plain"
+		got := read(t, w.SVG(Narrow))
+		if strings.Join(got.names, " ") != strings.Join(plain.names, " ") {
+			t.Errorf("%d: %.40q changes the elements to %v", i, s, got.names)
+		}
+		if i == 0 && !strings.Contains(got.said, s) {
+			t.Errorf("%q is not said: %q", s, got.said)
+		}
+	}
+}
+
+// TestGolden holds the pictures to those kept, byte for byte.
+func TestGolden(t *testing.T) {
+	all := pictures()
+	for _, name := range []string{"fall-usual", "fall-below", "fall-load-unknown", "fall-nothing", "leg-skips", "leg-sound", "leg-held", "leg-days", "leg-0"} {
+		for _, width := range []float64{Narrow, Wide} {
+			file := filepath.Join("..", "..", "testdata", "golden", "chart", fmt.Sprintf("%s-%g.svg", name, width))
+			got := all[name](width)
+			if again := pictures()[name](width); again != got {
+				t.Errorf("%s differs when drawn a second time", file)
+			}
+			if *update {
+				if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			want, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatalf("%v; write it with go test ./report/chart -update", err)
+			}
+			if got != string(want) {
+				t.Errorf("%s has changed; look at it, then write it anew with go test ./report/chart -update", file)
+			}
+		}
+	}
+}
