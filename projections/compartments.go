@@ -90,6 +90,9 @@ func (v *Volume) states(e *events.Entry) {
 		for _, c := range k.C {
 			v.state(e, c.Key, "dipped")
 		}
+		for _, c := range k.CDepth {
+			v.state(e, strings.TrimSuffix(c.Key, "_depth"), "dipped")
+		}
 	case kinds.CompartmentEmptied:
 		v.state(e, orElse(k.Compartment, compartmentOf(e.Where)), orElse(k.State, "emptied"))
 	}
@@ -126,6 +129,7 @@ type dip struct {
 	at      Moment
 	product Gross
 	water   Gross
+	depth   Figure // in, of all the liquid, where no gallons were said
 }
 
 func (d *dips) apply(e *events.Entry) {
@@ -134,8 +138,13 @@ func (d *dips) apply(e *events.Entry) {
 		for _, c := range k.C {
 			d.take(e, c.Key, c.Value, k.CWater.Get(c.Key+"_water"))
 		}
+		for _, c := range k.CDepth {
+			if name := strings.TrimSuffix(c.Key, "_depth"); !k.C.Get(name).Said() {
+				d.deep(e, name, c.Value, k.CWater.Get(name+"_water"))
+			}
+		}
 		if len(k.C) == 0 && k.Total.Said() {
-			d.total = dip{MomentOf(e), dipOf(e, k.Total), noGross()}
+			d.total = dip{at: MomentOf(e), product: dipOf(e, k.Total), water: noGross()}
 		}
 	case kinds.CompartmentEmptied:
 		if c := orElse(k.Compartment, compartmentOf(e.Where)); c != "" && k.Residual.Said() {
@@ -159,7 +168,18 @@ func (d *dips) take(e *events.Entry, compartment string, product, water quantity
 	if d.last == nil {
 		d.last = map[string]dip{}
 	}
-	d.last[compartment] = dip{MomentOf(e), dipOf(e, product), grossOf(water, "dip", e)}
+	d.last[compartment] = dip{at: MomentOf(e), product: dipOf(e, product), water: grossOf(water, "dip", e)}
+}
+
+// deep takes a dip that gives the depth of the liquid and no gallons.
+func (d *dips) deep(e *events.Entry, compartment string, depth quantity.Amount[quantity.Inches], water quantity.Amount[quantity.Gallons]) {
+	if !depth.Said() {
+		return
+	}
+	if d.last == nil {
+		d.last = map[string]dip{}
+	}
+	d.last[compartment] = dip{at: MomentOf(e), water: grossOf(water, "dip", e), depth: FigureOf(depth, "dip", e.Seq)}
 }
 
 // left is what a compartment holds by its last dip, unknown when it was not dipped
@@ -172,7 +192,14 @@ func (k *ledger) left(compartment string) Gross {
 	if k.pumpedSince(d.at.Best, compartment, "") { // "": a leg from nobody knows which
 		return noGross("dip of " + compartment + " after it was pumped")
 	}
-	return d.product
+	if !d.depth.Known {
+		return d.product
+	}
+	all := k.v.gauging.gallons(compartment, d.depth)
+	if d.water.Known {
+		return Gross{floor(all.Minus(d.water).Figure)}
+	}
+	return all
 }
 
 // pumpedSince reports whether a leg drew from one of the compartments after t.

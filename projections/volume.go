@@ -31,6 +31,7 @@ type Volume struct {
 	worked       Moment // first hole, pump or lift
 	leaks        leaks
 	dips         dips
+	gauging      gauging
 	legs         map[string]*Leg
 	receivers    map[string]*Receiver  // by hole, of the load the truck is on
 	holes        map[string][]string   // by truck
@@ -58,6 +59,7 @@ func (v *Volume) Apply(e *events.Entry) {
 	v.leaks.apply(e, v)
 	v.Losses.apply(e)
 	v.states(e)
+	v.gauging.apply(e)
 	switch k := e.Payload.(type) {
 	case kinds.Mishap:
 		if v.mishap.IsZero() {
