@@ -31,6 +31,7 @@ var telling = map[events.Kind]events.Payload{
 	"decision":      kinds.Decision{Choice: "close road both ways", Isolate: quantity.Of[quantity.Feet](330)},
 	"gear_ready":    kinds.GearReady{Drill: "air", Bump: "passed"},
 	"on_scene":      kinds.OnScene{Truck: "R1"},
+	"sized_up":      kinds.SizedUp{Roll: quantity.Of[quantity.Degrees](90)},
 	"truck_checked": kinds.TruckChecked{Truck: "R3", Dry: "yes"},
 	"order_given": kinds.OrderGiven{Rule: []string{
 		"stop at 10 % LEL in work area", "PAR every 20 min while anyone is in", "foam again at 60 min",

@@ -89,6 +89,7 @@ func (v *Volume) ordered(e *events.Entry, k kinds.TruckOrdered) {
 // stick takes a stick of a receiver, or of a compartment of the tank.
 func (v *Volume) stick(e *events.Entry, k kinds.StickRead) {
 	if c := compartmentOf(e.Where); c != "" {
+		v.compartment(c)
 		if v.dips.take(e, c, k.Reads, k.WaterLayer); !k.Reads.Said() {
 			v.dips.deep(e, c, k.Depth, k.WaterLayer)
 		}

@@ -234,7 +234,7 @@ var arrivalKinds = []*events.Type{
 				with("drain", e.Drain, "away"), with("water", e.Water, "away"))
 		},
 		Example: SizedUp{Vehicle: "tractor-trailer", Lies: "passenger side", Leak: "yes, C4 lid", Fire: "no", Drain: Of[Feet](60)},
-		Feeds:   []string{"phases"},
+		Feeds:   []string{"phases", "volume"},
 	}),
 	events.Declare(events.Spec[AgencyOnScene]{
 		Version: 1, Title: "Agency on scene", Family: "arrivals",
