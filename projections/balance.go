@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"tankside/events/kinds"
 )
 
 // Balance holds what was in the tank against where it went, or what was released
@@ -85,7 +87,10 @@ func (k *ledger) basis() string {
 
 // ofLoad is the balance of the load, of one product or of all.
 //
-//	unaccounted = load − prior drops − transferred − released − burned − remaining
+//	unaccounted = load − prior drops − transferred − released − drained − burned −
+//	              evaporated − gone − remaining
+//
+// where what burned, evaporated or is gone counts if it left the tank so.
 func (k *ledger) ofLoad(product string) Balance {
 	b := Balance{Of: "load", Product: orElse(product, "all"), Basis: k.basis(), NotRecorded: []string{}}
 	b.add("load", 1, k.load(product), true)
@@ -95,11 +100,13 @@ func (k *ledger) ofLoad(product string) Balance {
 	b.add("transferred", -1, moved, any)
 	released, sign := k.released(product)
 	b.add("released", -1, released, sign)
-	burned, fire := k.burned()
+	b.addLost(k, product, true, kinds.Drained)
+	burned, fire := k.burned(product, true)
 	b.add("burned", -1, burned, fire)
+	b.addLost(k, product, true, kinds.Evaporated, kinds.Gone)
 	b.add("remaining", -1, k.remaining(product), true)
 	b.Aboard = b.total(k.unit(), "remaining").As("load less what is known to have gone")
-	b.LeftOver = b.total(k.unit(), "released", "burned").As("load less drops, transfers and dips")
+	b.LeftOver = b.total(k.unit(), "released", kinds.Burned, kinds.Evaporated, kinds.Gone).As("load less drops, transfers and dips")
 	b.AccountedFor = b.gone(k.unit())
 	b.Unaccounted = b.total(k.unit()).As("balance of the load")
 	b.Verdict = b.verdict()
@@ -108,11 +115,11 @@ func (k *ledger) ofLoad(product string) Balance {
 
 // ofReleased is the balance of what was released.
 //
-//	unaccounted = released − recovered − sorbed − soil
+//	unaccounted = released − recovered − sorbed − soil − evaporated − burned − gone
 //
 // Where no release was measured it starts from what the load balance leaves over.
 func (k *ledger) ofReleased(product string, load Balance) Balance {
-	b := Balance{Of: "released", Product: orElse(product, "all"), Basis: k.basis(), NotRecorded: []string{"evaporated"}}
+	b := Balance{Of: "released", Product: orElse(product, "all"), Basis: k.basis(), NotRecorded: []string{}}
 	released, sign := k.released(product)
 	fromLoad := (!sign || !released.Known) && load.LeftOver.Known
 	if fromLoad {
@@ -127,8 +134,9 @@ func (k *ledger) ofReleased(product string, load Balance) Balance {
 	b.add("sorbed", -1, sorbed, n > 0)
 	soil, n := k.losses(k.v.Losses.Soil, product)
 	b.add("soil", -1, soil, n > 0)
-	burned, fire := k.burned()
+	burned, fire := k.burned(product, false)
 	b.add("burned", -1, burned, fire)
+	b.addLost(k, product, false, kinds.Evaporated, kinds.Gone)
 	b.Aboard = Lacking(k.unit(), "no part of this balance")
 	b.LeftOver, b.AccountedFor = b.Aboard, b.Aboard
 	b.Unaccounted = b.total(k.unit()).As("balance of what was released")

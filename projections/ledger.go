@@ -275,19 +275,6 @@ func (k *ledger) remaining(product string) Figure {
 	return sum.As("dip")
 }
 
-// burned is what burned. No kind of entry states it; it is unknown as soon as
-// product was seen on fire, and absent otherwise.
-func (k *ledger) burned() (Figure, bool) {
-	for _, f := range k.v.Losses.Fires {
-		if f.product() {
-			b := k.lacking("how much burned")
-			b.From = f.At.From
-			return b, true
-		}
-	}
-	return k.zero(), false
-}
-
 // recovered is free liquid product taken up again: by legs that draw from elsewhere
 // than the tank, and as stated.
 func (k *ledger) recovered(product string) (Figure, bool) {

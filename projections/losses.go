@@ -19,6 +19,7 @@ type Losses struct {
 	Sorbed    []Loss     `json:"sorbed"`
 	Soil      []Loss     `json:"soil"`
 	Fires     []Fire     `json:"fires"`
+	Lost      []Lost     `json:"lost"`
 	Conflicts []Conflict `json:"conflicts"`
 
 	accounts []account // of spills, whoever spoke last at the end
@@ -82,6 +83,8 @@ func (s *Losses) apply(e *events.Entry) {
 		s.pads(e, k)
 	case kinds.ProductRecovered:
 		s.recovered(e, k)
+	case kinds.ProductLost:
+		s.lost(e, k)
 	case kinds.FireSeen:
 		s.Fires = append(s.Fires, Fire{MomentOf(e), k.State, k.What})
 	}
@@ -238,7 +241,7 @@ func apart(a, b Gross) bool { return a.High < b.Low || b.High < a.Low }
 func (s Losses) listed() Losses {
 	s.Conflicts, s.Spills = list(s.conflicts()), s.counted()
 	s.Pans, s.Recovered, s.Sorbed = list(s.Pans), list(s.Recovered), list(s.Sorbed)
-	s.Soil, s.Fires = list(s.Soil), list(s.Fires)
+	s.Soil, s.Fires, s.Lost = list(s.Soil), list(s.Fires), list(s.Lost)
 	return s
 }
 

@@ -352,3 +352,54 @@ func TestReconciledAddsUp(t *testing.T) {
 }
 
 func gal(v float64) quantity.Amount[quantity.Gallons] { return quantity.Of(quantity.Gallons(v)) }
+
+// lost is a statement that product was lost.
+func lost(how, from string, amount float64) line {
+	return line{"12:30", "post", kinds.ProductLost{Amount: gal(amount), How: how, From: from}}
+}
+
+// What burned, evaporated, was drained from the hoses or is gone counts in the balance
+// of the load where it left the tank so, in that of the released where it lay on the
+// ground; and it is never in what was not said.
+func TestProductLost(t *testing.T) {
+	base := slices.Concat([]line{loaded(1000, 500)}, ran("L1", "C1", "R1", "10:00", "10:20", 900), []line{
+		dipped(20, 500), {"12:10", "ditch", kinds.SpillSeen{Amount: gal(40)}},
+	})
+	for _, tt := range []struct {
+		name           string
+		rows           []line
+		load, released float64
+	}{
+		{"nothing lost", nil, 40, 40},
+		{"hoses drained", []line{lost(kinds.Drained, "hoses", 11)}, 29, 40},
+		{"evaporated off the pool", []line{lost(kinds.Evaporated, "pool", 15)}, 40, 25},
+		{"evaporated, nobody says where", []line{lost(kinds.Evaporated, "", 15)}, 40, 25},
+		{"evaporated from the tank", []line{lost(kinds.Evaporated, "C1", 5)}, 35, 40},
+		{"burned in the tank", []line{lost(kinds.Burned, "C1", 30)}, 10, 40},
+		{"burned on the ground", []line{lost(kinds.Burned, "pool", 30)}, 40, 10},
+		{"gone down a drain", []line{lost(kinds.Gone, "ditch", 12)}, 40, 28},
+		{"all of it", []line{lost(kinds.Drained, "hoses", 11), lost(kinds.Evaporated, "pool", 15), lost(kinds.Gone, "ditch", 12)}, 29, 13},
+	} {
+		s := volumeOf(t, append(slices.Clone(base), tt.rows...)...)
+		near1(t, tt.name+": load", s.Balances[0].Unaccounted, tt.load, 1e-6)
+		near1(t, tt.name+": released", s.Balances[1].Unaccounted, tt.released, 1e-6)
+	}
+	none := volumeOf(t, base...)
+	if none.Evaporated.Known || !slices.Contains(none.Balances[1].NotRecorded, kinds.Evaporated) {
+		t.Errorf("evaporated %+v, not recorded %v", none.Evaporated, none.Balances[1].NotRecorded)
+	}
+	some := volumeOf(t, append(slices.Clone(base), lost(kinds.Evaporated, "pool", 15))...)
+	near1(t, "evaporated", some.Evaporated, 15, 0)
+}
+
+// A fire whose product nobody put in gallons leaves the balance open; once somebody
+// did, it is closed.
+func TestBurnedOnceSaid(t *testing.T) {
+	rows := slices.Concat([]line{loaded(1000, 500)}, ran("L1", "C1", "R1", "10:00", "10:20", 900), []line{
+		{"10:30", "C1", kinds.FireSeen{State: "started", What: "product"}}, dipped(20, 500),
+	})
+	if u := volumeOf(t, rows...).Unaccounted; u.Known {
+		t.Errorf("unaccounted %+v with a fire of which nobody said how much burned", u)
+	}
+	near1(t, "unaccounted", volumeOf(t, append(rows, lost(kinds.Burned, "C1", 60))...).Unaccounted, 20, 1e-6)
+}

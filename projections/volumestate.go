@@ -66,6 +66,8 @@ type LegState struct {
 	// water that came with it.
 	Best      Figure `json:"best"`
 	BestWater Figure `json:"best_water"`
+	// Intervals are what its meter counted from each reading to the next.
+	Intervals []Between `json:"intervals"`
 
 	best Measurement
 }
@@ -88,7 +90,7 @@ func (v *Volume) State(now time.Time) VolumeState {
 	s := VolumeState{
 		Basis: k.basis(), Capacity: known(v.Capacity, "capacity of the tank"), Saddle: known(v.Saddle, "fuel in the saddle tanks"), Balances: k.balances(), Receivers: list(k.receivers), Leaks: list(k.leaks), Doubts: list(v.Doubts),
 		Tickets: k.weighed(), Labs: list(v.Labs), Statements: v.Load.listed(), Losses: v.Losses.listed(), Remaining: k.remaining(every), SetAside: []SetAside{},
-		Evaporated: Lacking(k.unit(), "no entry says how much evaporated"), Legs: []LegState{}, Compartments: []CompartmentState{},
+		Evaporated: k.evaporated(), Legs: []LegState{}, Compartments: []CompartmentState{},
 	}
 	s.Conflicts = list(append(v.Load.Conflicts(), v.Losses.conflicts()...))
 	s.Load = k.load(every)
@@ -101,7 +103,9 @@ func (v *Volume) State(now time.Time) VolumeState {
 	s.AccountedFor, s.MovedShare, s.RecoveredShare = all.AccountedFor, share(s.Transferred, s.Load), share(s.Recovered, s.Released)
 	s.WithSaddle = s.Load.Plus(k.asIs(Gross{s.Saddle}, saddleFuel)).As("load and saddle tanks")
 	for _, l := range v.Legs {
-		s.Legs = append(s.Legs, *k.legs[l])
+		leg := *k.legs[l]
+		leg.Intervals = k.between(l)
+		s.Legs = append(s.Legs, leg)
 		s.SetAside = append(s.SetAside, k.legs[l].setAside()...)
 	}
 	for _, r := range k.receivers {

@@ -57,6 +57,28 @@ type ProductRecovered struct {
 // Kind returns product_recovered.
 func (ProductRecovered) Kind() events.Kind { return "product_recovered" }
 
+// The words for how product was lost.
+const (
+	Burned     = "burned"
+	Evaporated = "evaporated"
+	Drained    = "drained from hoses"
+	Gone       = "gone"
+)
+
+// ProductLost is product that went where nobody can take it up again, or into a drum
+// with what the hoses held.
+type ProductLost struct {
+	Amount  Amount[Gallons]
+	Product string
+	How     string // Burned, Evaporated, Drained or Gone
+	From    string // C4, hoses, pool
+	Method  string // how the amount was worked out
+	By      string
+}
+
+// Kind returns product_lost.
+func (ProductLost) Kind() events.Kind { return "product_lost" }
+
 var environmentKinds = []*events.Type{
 	events.Declare(events.Spec[BoomSet]{
 		Version: 1, Title: "Boom set", Family: "environment",
@@ -119,5 +141,23 @@ var environmentKinds = []*events.Type{
 		},
 		Example: ProductRecovered{Product: Of[Gallons](127), Water: Of[Gallons](676), Form: Liquid, From: "ditch and pan", To: "R3B"},
 		Feeds:   []string{"volume", "environment"},
+	}),
+	events.Declare(events.Spec[ProductLost]{
+		Version: 1, Title: "Product lost", Family: "environment",
+		Doc:  "Product that burned, evaporated or is gone, or that the hoses held and was drained off, with how the amount was worked out. From says whether it left the tank or what already lay on the ground; it is never worked out by itself.",
+		Says: []string{"burned off", "evaporated", "hoses drained", "product lost"},
+		Fields: []events.Field[ProductLost]{
+			events.Measure("amount", "Amount", 0, mostGallons, func(e *ProductLost) *Amount[Gallons] { return &e.Amount }),
+			events.Text("product", "Product", func(e *ProductLost) *string { return &e.Product }),
+			events.Choice("how", "How", []string{Burned, Evaporated, Drained, Gone}, func(e *ProductLost) *string { return &e.How }),
+			events.Text("from", "From", func(e *ProductLost) *string { return &e.From }),
+			events.Text("method", "How worked out", func(e *ProductLost) *string { return &e.Method }),
+			events.Text("by", "By", func(e *ProductLost) *string { return &e.By }),
+		},
+		Line: func(e ProductLost) string {
+			return sentence("Product lost", with("", e.Amount), e.Product, say("", e.How), say("from", e.From), say("worked out by", e.Method), say("by", e.By))
+		},
+		Example: ProductLost{Amount: Of[Gallons](11), How: Drained, From: "hoses", Method: "drum gauged"},
+		Feeds:   []string{"volume"},
 	}),
 }

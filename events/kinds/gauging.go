@@ -56,6 +56,33 @@ type WaterFound struct {
 // Kind returns water_found.
 func (WaterFound) Kind() events.Kind { return "water_found" }
 
+// The words for the section of a tank.
+const (
+	CircleShape  = "circle"
+	EllipseShape = "ellipse"
+	ObroundShape = "obround"
+	RoundedShape = "rounded"
+	FourArcShape = "four-arc"
+)
+
+// TankMeasured is the shape of the tank, or of one compartment, and how it lies: what
+// turns the depth of a dip into gallons.
+type TankMeasured struct {
+	Compartment string // C3; "" for the whole tank
+	Shape       string // CircleShape and the like
+	Width       Amount[Inches]
+	Height      Amount[Inches]
+	Radius      Amount[Inches] // of corners or sides
+	Length      Amount[Inches]
+	Capacity    Amount[Gallons]
+	Roll        Amount[Degrees] // 0 upright, 90 on its right side
+	Pitch       Amount[Degrees] // positive with the front end low
+	By          string
+}
+
+// Kind returns tank_measured.
+func (TankMeasured) Kind() events.Kind { return "tank_measured" }
+
 // CompartmentEmptied is a compartment emptied, stripped, purged or made inert.
 type CompartmentEmptied struct {
 	Compartment string // C4
@@ -140,6 +167,30 @@ var gaugingKinds = []*events.Type{
 			return sentence("Water found", with("", e.Water), with("depth", e.Depth), with("share", e.Share), say("by", e.By))
 		},
 		Example: WaterFound{Water: Of[Gallons](60), By: "paste"},
+		Feeds:   []string{"volume"},
+	}),
+	events.Declare(events.Spec[TankMeasured]{
+		Version: 1, Title: "Tank measured", Family: "gauging",
+		Doc:  "The inside of the tank, or of one compartment, and how it lies, so that the depth of a dip can be turned into gallons. What is said of the whole tank holds for each compartment that was not measured for itself.",
+		Says: []string{"tank measured", "compartment measured", "tank shape"},
+		Fields: []events.Field[TankMeasured]{
+			events.Text("compartment", "Compartment", func(e *TankMeasured) *string { return &e.Compartment }),
+			events.Choice("shape", "Cross-section", []string{CircleShape, EllipseShape, ObroundShape, RoundedShape, FourArcShape}, func(e *TankMeasured) *string { return &e.Shape }).
+				Note("Rounded is a rectangle with rounded corners; four-arc is the oval of most road tankers."),
+			events.Measure("width", "Width inside", 0, 200, func(e *TankMeasured) *Amount[Inches] { return &e.Width }),
+			events.Measure("height", "Height inside", 0, 200, func(e *TankMeasured) *Amount[Inches] { return &e.Height }),
+			events.Measure("radius", "Radius of corners or sides", 0, 200, func(e *TankMeasured) *Amount[Inches] { return &e.Radius }),
+			events.Measure("length", "Length inside", 0, 1000, func(e *TankMeasured) *Amount[Inches] { return &e.Length }),
+			events.Measure("capacity", "Capacity", 0, mostGallons, func(e *TankMeasured) *Amount[Gallons] { return &e.Capacity }),
+			events.Measure("roll", "Roll", -180, 180, func(e *TankMeasured) *Amount[Degrees] { return &e.Roll }).Note("0 upright, 90 on its right side, 180 on its top."),
+			events.Measure("pitch", "Pitch", -85, 85, func(e *TankMeasured) *Amount[Degrees] { return &e.Pitch }).Note("Of the tank axis, positive with the front end low."),
+			events.Text("by", "Measured by", func(e *TankMeasured) *string { return &e.By }),
+		},
+		Line: func(e TankMeasured) string {
+			return sentence("Tank measured", e.Compartment, e.Shape, with("width", e.Width), with("height", e.Height), with("radius", e.Radius), with("length", e.Length),
+				with("capacity", e.Capacity), with("roll", e.Roll), with("pitch", e.Pitch), say("by", e.By))
+		},
+		Example: TankMeasured{Compartment: "C3", Shape: EllipseShape, Width: Of[Inches](96), Height: Of[Inches](60), Length: Of[Inches](55), Roll: Of[Degrees](90)},
 		Feeds:   []string{"volume"},
 	}),
 	events.Declare(events.Spec[CompartmentEmptied]{
