@@ -99,6 +99,7 @@ const (
 	plain = ` fill="` + ink + `"`
 	soft  = ` fill="` + quiet + `"`
 	bold  = ` fill="` + ink + `" font-weight="bold"`
+	halo  = ` stroke="` + paper + `" stroke-width="3" paint-order="stroke"` // clears the ground under words
 )
 
 // open begins a part of the picture that says what it is when it is pointed at.
@@ -122,14 +123,4 @@ func (c *canvas) svg(height float64, title, desc string) string {
 	b.WriteString(c.b.String())
 	b.WriteString("</svg>\n")
 	return b.String()
-}
-
-// finite reports whether all of the numbers can be drawn.
-func finite(vs ...float64) bool {
-	for _, v := range vs {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return false
-		}
-	}
-	return true
 }

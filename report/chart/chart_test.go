@@ -205,16 +205,25 @@ func (d *drawn) element(t *testing.T, e xml.StartElement) {
 			if ref, ok := strings.CutPrefix(a.Value, "url(#"); ok {
 				d.refs = append(d.refs, strings.TrimSuffix(ref, ")"))
 			}
+		case "d":
+			for _, v := range strings.FieldsFunc(a.Value, func(r rune) bool { return r == 'M' || r == 'L' || r == ' ' }) {
+				d.inside(t, name, v)
+			}
 		case "viewBox":
 			if _, err := fmt.Sscanf(a.Value, "0 0 %g %g", &d.width, &d.height); err != nil {
 				t.Fatalf("viewBox %q: %v", a.Value, err)
 			}
 		case "x", "x1", "x2", "y", "y1", "y2", "width", "height":
-			v, err := strconv.ParseFloat(a.Value, 64)
-			if err != nil || v < 0 || v > math.Max(d.width, d.height) {
-				t.Fatalf("<%s %s=%q> lies outside %g by %g", name, a.Name.Local, a.Value, d.width, d.height)
-			}
+			d.inside(t, name+" "+a.Name.Local, a.Value)
 		}
+	}
+}
+
+// inside checks that a coordinate is a number and no greater than the frame.
+func (d *drawn) inside(t *testing.T, what, coordinate string) {
+	t.Helper()
+	if v, err := strconv.ParseFloat(coordinate, 64); err != nil || !(v >= 0 && v <= math.Max(d.width, d.height)) {
+		t.Fatalf("%s = %s lies outside %g by %g", what, coordinate, d.width, d.height)
 	}
 }
 

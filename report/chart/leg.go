@@ -90,7 +90,7 @@ func (l *Leg) SVG(width float64) string {
 			c.text(0, y, start, note, soft, line)
 		}
 	}
-	points := slices.DeleteFunc(slices.Clone(l.Points), func(p Point) bool { return !(math.Abs(p.Value) <= most) })
+	points := slices.DeleteFunc(slices.Clone(l.Points), func(p Point) bool { return !drawable(p.Value) })
 	if len(points) == 0 {
 		y += lineGap
 		c.text(0, y, start, note, soft, "readings of the meter: "+Unknown)
@@ -227,7 +227,7 @@ const dashed = `fill="none" stroke="` + ink + `" stroke-width="1.4" stroke-dasha
 func (p *legPlot) rates() {
 	for _, s := range p.Spans {
 		x1, x2 := p.place(s.From.At), p.place(s.To.At)
-		if s.Rate.Known && math.Abs(s.Rate.Value) <= most {
+		if s.Rate.Known && drawable(s.Rate.Value) {
 			p.open(s.From.At.Format("15:04") + " to " + s.To.At.Format("15:04") + ": " + s.Rate.Text)
 			look := `fill="` + faint + `" stroke="` + quiet + `"`
 			if s.Flag != Fits {
@@ -236,7 +236,7 @@ func (p *legPlot) rates() {
 			p.rect(x1, p.rate.at(0), x2, p.rate.at(s.Rate.Value), look)
 			p.close()
 		}
-		if s.Expected.Known && math.Abs(s.Expected.Value) <= most {
+		if s.Expected.Known && drawable(s.shouldEnd()) {
 			y := p.rate.at(s.Expected.Value)
 			p.path(dashed, x1, y, x2, y)
 			p.path(dashed, x1, p.volume.at(s.From.Value), x2, p.volume.at(s.shouldEnd()))

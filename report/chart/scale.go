@@ -23,11 +23,13 @@ func (s scale) within(v float64) float64 { return math.Min(s.high, math.Max(s.lo
 // most is a limit to what a scale spans, far above any tank. It keeps sums finite.
 const most = 1e12
 
-// span is the least and the most of the values and zero. What is not finite, or
-// beyond most, is left out: no place on paper shows it.
+// drawable reports whether a number has a place on paper.
+func drawable(v float64) bool { return math.Abs(v) <= most }
+
+// span is the least and the most of zero and the values that can be drawn.
 func span(values ...float64) (low, high float64) {
 	for _, v := range values {
-		if math.Abs(v) <= most {
+		if drawable(v) {
 			low, high = math.Min(low, v), math.Max(high, v)
 		}
 	}

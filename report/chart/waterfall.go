@@ -59,7 +59,7 @@ func (s *Step) words() string {
 }
 
 // drawn reports whether the step has a bar.
-func (s *Step) drawn() bool { return s.Known && math.Abs(s.Value) <= most }
+func (s *Step) drawn() bool { return s.Known && drawable(s.Value) }
 
 // bar is a step in its place.
 type bar struct {
@@ -95,17 +95,21 @@ func (w *Waterfall) bars() []bar {
 	return append(out, last)
 }
 
-// reach is how far the doubt of a bar runs: its bounds, or where there are none a
+// reach is how far the end of a bar may lie elsewhere: between which bounds, and by a
 // standard error to either side.
-func (b *bar) reach() (low, high float64) {
+func (b *bar) reach() (low, high, less, more float64) {
 	low, high = b.Low, b.High
-	if !finite(low) || b.U > 0 && low == b.Value {
-		low = b.Value - b.U
+	if !drawable(low) {
+		low = b.Value
 	}
-	if !finite(high) || b.U > 0 && high == b.Value {
-		high = b.Value + b.U
+	if !drawable(high) {
+		high = b.Value
 	}
-	return b.to + b.sign*(low-b.Value), b.to + b.sign*(high-b.Value)
+	u := b.U
+	if !drawable(u) {
+		u = 0
+	}
+	return b.to + b.sign*(low-b.Value), b.to + b.sign*(high-b.Value), b.to - u, b.to + u
 }
 
 // SVG draws the waterfall for a width in pixels: with its words beside the bars where
@@ -150,6 +154,8 @@ type plot struct {
 	top    float64 // where the rows begin
 	bottom float64 // where they end
 	foot   float64 // from the lower edge of a bar to the end of its row
+
+	thin, stout bool // there is a mark of doubt of this kind
 }
 
 const (
@@ -176,13 +182,13 @@ func (w *Waterfall) plot(c *canvas) *plot {
 		b := &p.bars[i]
 		p.measure(b)
 		if b.drawn() {
-			low, high := b.reach()
-			values = append(values, b.from, b.to, low, high)
+			low, high, less, more := b.reach()
+			values = append(values, b.from, b.to, low, high, less, more)
 		}
 	}
 	low, high := span(values...)
 	p.scale = scale{low, high, left, right}
-	for _, t := range rounds(low, high, int((right-left)/80)) {
+	for _, t := range rounds(low, high, int((right-left)/60)) {
 		if low <= t && t <= high {
 			p.ticks = append(p.ticks, t)
 		}
@@ -230,6 +236,7 @@ func (p *plot) row(b *bar, y float64) {
 			p.text(p.width, top+barHigh-2.5-lineGap*float64(len(b.words)-1-i), end, size, look, line)
 		}
 	default:
+		look += halo
 		p.text(0, y+size, start, size, look, b.label)
 		for i, line := range b.words {
 			down := float64(i + 1)
@@ -256,11 +263,8 @@ func (p *plot) bar(b *bar, top float64) {
 		x1, x2 = x2-0.75, x2+0.75
 	}
 	p.rect(x1, top, x2, top+barHigh, p.fill(b.Look))
-	low, high := b.reach()
-	if p.at(high)-p.at(low) == 0 {
-		return
-	}
-	p.doubt(p.at(low), p.at(high), p.at(b.to-b.U), p.at(b.to+b.U), top+barHigh/2)
+	low, high, less, more := b.reach()
+	p.doubt(p.at(low), p.at(high), p.at(less), p.at(more), top+barHigh/2)
 }
 
 func (p *plot) fill(l Look) string {
@@ -282,6 +286,7 @@ func (p *plot) fill(l Look) string {
 // stout one over a standard error to either side.
 func (p *plot) doubt(low, high, less, more, y float64) {
 	if math.Abs(high-low) >= 2 {
+		p.thin = true
 		p.line(low, y, high, y, `stroke="`+paper+`" stroke-width="4"`)
 		p.line(low, y, high, y, `stroke="`+ink+`" stroke-width="1.2"`)
 		for _, x := range []float64{low, high} {
@@ -290,6 +295,7 @@ func (p *plot) doubt(low, high, less, more, y float64) {
 		}
 	}
 	if more-less >= 2 {
+		p.stout = true
 		p.line(less, y, more, y, `stroke="`+ink+`" stroke-width="4"`)
 	}
 }
@@ -321,13 +327,28 @@ func (p *plot) axis(y float64) float64 {
 			taken = x + half
 		}
 	}
-	lines := wrap(p.unit, note, p.width)
-	if p.low < 0 {
-		lines = append(lines, wrap("dotted, below zero: more went than there was", note, p.width)...)
-	}
-	for _, line := range lines {
+	for _, line := range wrap(p.unit, note, p.width) {
 		y += lineGap
 		p.text(p.width, y, end, note, soft, line)
+	}
+	return p.legend(y)
+}
+
+// legend says what the marks mean that are in the picture, and returns its end.
+func (p *plot) legend(y float64) float64 {
+	row := func(words string, glyph func(y float64)) {
+		y += lineGap
+		glyph(y - 4)
+		p.text(32, y, start, note, soft, words)
+	}
+	if p.low < 0 {
+		row("below zero: more went than there was", func(y float64) { p.rect(1, y-5, 26, y+5, p.dots()) })
+	}
+	if p.thin {
+		row("from the least to the most it can be", func(y float64) { p.doubt(1, 26, 0, 0, y) })
+	}
+	if p.stout {
+		row("one standard error to either side", func(y float64) { p.doubt(0, 0, 1, 26, y) })
 	}
 	return y + 5
 }
