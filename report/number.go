@@ -165,3 +165,18 @@ func anchor(s events.Seq) string { return "e" + strconv.FormatUint(uint64(s), 10
 
 // link writes the number of an entry as a link to it.
 func link(s events.Seq) string { return "[" + anchor(s) + "](#" + anchor(s) + ")" }
+
+// score writes a number without a unit, such as a count of standard errors; a dash
+// where there is none.
+func score(v any, places int) (markdown, error) {
+	switch v := v.(type) {
+	case *float64:
+		if v == nil {
+			return "–", nil
+		}
+		return markdown(rounded(*v, places)), nil
+	case float64:
+		return markdown(rounded(v, places)), nil
+	}
+	return "", fmt.Errorf("score is for numbers, not for a %T", v)
+}

@@ -105,11 +105,13 @@ func (p *printer) words() template.FuncMap {
 		"show":    p.show,
 		"nothing": func() markdown { return notRecorded },
 		"plain":   brief,
+		"score":   score,
 		"from":    p.refs,
 		"lists":   func() []List { return p.lists },
 		"full":    func(t time.Time) string { return t.In(p.times.zone).Format("2 January 2006 15:04:05") },
 		"day":     func(t time.Time) string { return t.Format("Monday 2 January 2006") },
 		"link":    p.linked,
+		"picture": place,
 		"foam":    func(s string) bool { return strings.Contains(strings.ToLower(s), "foam") },
 	}
 }
