@@ -260,6 +260,8 @@ func (t *Timeline) join(c *Catalogue) {
 		e.Target = a
 		switch {
 		case a == nil || b == nil: // marked
+		case a.Payload.Kind() != b.Payload.Kind():
+			e.Marks = append(e.Marks, fmt.Sprintf("not applied: entry %d is %s and entry %d is %s: not one fact told twice", a.Seq, a.Payload.Kind(), b.Seq, b.Payload.Kind()))
 		case a != b && a.Live() && b.Live() && len(b.Witnesses) == 0:
 			b.Joined, a.Witnesses = a, append(a.Witnesses, b)
 		default:

@@ -187,6 +187,18 @@ func TestNothingActsOnWhatWasTakenBack(t *testing.T) {
 	}
 }
 
+func TestUnlikeEntriesAreNotJoined(t *testing.T) {
+	s := newScribe(t)
+	s.write(10, meter("L1", 1012))
+	s.write(20, undone{Entry: NewID(at(0))})
+	s.write(30, merged{Entry: s.log[0].ID, With: s.log[1].ID})
+	tl := s.c.NewTimeline(s.log, View{})
+	same(t, "live", seqs(tl), []Seq{1, 2, 3})
+	if marks := strings.Join(tl.Find(s.log[2].ID).Marks, "; "); !strings.Contains(marks, "not one fact told twice") {
+		t.Errorf("marks %q, want why the two were not joined", marks)
+	}
+}
+
 func TestOneDayIsNoSecondWitness(t *testing.T) {
 	s := newScribe(t)
 	for _, who := range []string{"Pair 1", "Pair 2"} {
