@@ -12,6 +12,7 @@ import (
 	"unicode"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"tankside/events"
 	"tankside/events/kinds"
@@ -97,6 +98,31 @@ func logExample(t *testing.T, a *App, inc *incident, kind events.Kind, args []st
 		t.Errorf("%s: got %+v, %v and %v beside it, want %+v", kind, got.Payload, got.Extra, got.Faults, want)
 	}
 	return err
+}
+
+// TestFlagsOfFields: a field may take the name of a flag of every entry that has a
+// second name, and no other, or one of the two could not be written.
+func TestFlagsOfFields(t *testing.T) {
+	a, _, _ := newApp()
+	root, taken := a.Root(), map[string]bool{"as-said": true, "dry-run": true, "help": true}
+	root.PersistentFlags().VisitAll(func(f *pflag.Flag) { taken[f.Name] = true })
+	var e envelope
+	open := &cobra.Command{}
+	e.flags(open)
+	open.Flags().VisitAll(func(f *pflag.Flag) { taken[f.Name] = taken[f.Name] || otherwise[f.Name].flag == "" })
+	for cmd, k := range a.kinds {
+		for _, f := range k.typ.Fields {
+			if taken[f.Key] {
+				t.Errorf("%s: the flag of the field %s is taken; give the field another key, or the flag of every entry a second name", k.typ.Kind, f.Key)
+			}
+		}
+		for first, second := range otherwise {
+			_, field := k.typ.Field(first)
+			if shown := !cmd.Flags().Lookup(second.flag).Hidden; shown != field {
+				t.Errorf("%s: the help shows --%s: %v, want %v", k.typ.Kind, second.flag, shown, field)
+			}
+		}
+	}
 }
 
 func TestExitCodes(t *testing.T) {

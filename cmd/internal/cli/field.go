@@ -43,6 +43,9 @@ func describe(f events.FieldInfo) string {
 		parts = append(parts, "may be given many times")
 	}
 	text := strings.Join(parts, "; ")
+	if second := otherwise[f.Key]; second.flag != "" {
+		text += "; for " + second.means + ": --" + second.flag
+	}
 	if f.Help != "" {
 		text += ". " + f.Help
 	}
@@ -69,7 +72,7 @@ func keyedHelp(t *events.Type) string {
 func exampleFlags(t *events.Type) []string {
 	var out []string
 	for _, p := range t.Values(t.Example) {
-		out = append(out, "--"+flagName(p.Key), p.Value)
+		out = append(out, "--"+p.Key, p.Value)
 	}
 	return out
 }

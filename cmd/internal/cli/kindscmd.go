@@ -97,7 +97,7 @@ func infoOf(t *events.Type) kindInfo {
 	k := kindInfo{Kind: t.Kind, Version: t.Version, Title: t.Title, Family: t.Family, Doc: t.Doc, Says: t.Says, Feeds: t.Feeds,
 		Fields: []fieldInfo{}, Example: append([]string{string(t.Kind)}, exampleFlags(t)...)}
 	for _, f := range t.Fields {
-		k.Fields = append(k.Fields, fieldInfo{Key: f.Key, Flag: "--" + flagName(f.Key), Label: f.Label, Type: f.Type, Units: f.Units,
+		k.Fields = append(k.Fields, fieldInfo{Key: f.Key, Flag: "--" + f.Key, Label: f.Label, Type: f.Type, Units: f.Units,
 			Low: limit(f, f.Low), High: limit(f, f.High), Choices: f.Choices, Says: f.Says, Help: f.Help})
 	}
 	return k
@@ -147,7 +147,7 @@ func (a *App) describeKind(cmd *cobra.Command, t *events.Type, schema bool) erro
 	}
 	fields := grid{heads: []string{"flag", "takes", "field"}}
 	for _, f := range t.Fields {
-		fields.add("--"+flagName(f.Key), unitOf(f), describe(f))
+		fields.add("--"+f.Key, unitOf(f), describe(f))
 	}
 	fmt.Fprintf(a.Out, "%s  %s\n\n%s\n", t.Kind, t.Title, t.Doc)
 	if len(t.Says) > 0 {

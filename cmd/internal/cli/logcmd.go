@@ -7,7 +7,6 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 
 	"tankside/events"
 )
@@ -102,35 +101,14 @@ func (a *App) logKind(s *settings, t *events.Type) *cobra.Command {
 
 // field adds the flag of a field under key.
 func (k *kindCommand) field(f events.FieldInfo, key string) {
-	name := flagName(key)
-	k.Flags().Var(&saidFlag{to: &k.said, key: key, unit: unitOf(f)}, name, describe(f))
+	k.Flags().Var(&saidFlag{to: &k.said, key: key, unit: unitOf(f)}, key, describe(f))
 	if len(f.Choices) > 0 {
 		complete := cobra.FixedCompletions(append([]string(nil), f.Choices...), cobra.ShellCompDirectiveNoFileComp)
-		if err := k.RegisterFlagCompletionFunc(name, complete); err != nil {
+		if err := k.RegisterFlagCompletionFunc(key, complete); err != nil {
 			panic(err) // the flag is defined above
 		}
 	}
 }
-
-// flagName is the flag of a field. A field that is called like one of the flags
-// every entry has gets a name of its own: --at is when it happened in every kind.
-func flagName(key string) string {
-	if envelopeFlags.Lookup(key) != nil {
-		return "field-" + key
-	}
-	return key
-}
-
-// envelopeFlags are the flags that no field may take.
-var envelopeFlags = func() *pflag.FlagSet {
-	var e envelope
-	cmd := &cobra.Command{}
-	e.flags(cmd)
-	for _, name := range []string{flagDir, flagIncident, flagJSON, flagAsOf, flagKnownAt, flagVerbose, "as-said", "dry-run", "help"} {
-		cmd.Flags().Bool(name, false, "")
-	}
-	return cmd.Flags()
-}()
 
 // saidFlag notes what a flag was given, in the order of the command line.
 type saidFlag struct {
@@ -176,22 +154,25 @@ func (a *App) addKeyedFlags(root *cobra.Command, args []string) {
 
 // draft makes a draft of what the flags say.
 func (k *kindCommand) draft(a *App, inc *incident, asSaid bool) (events.Draft, error) {
-	d, err := k.envelope.draft(a, inc)
+	d, err := k.envelope.draft(a, k.Command, inc)
 	if err != nil {
 		return d, err
 	}
 	d.Payload = k.typ.Empty()
 	for _, p := range k.said {
 		with, err := k.with(d.Payload, inc, p)
+		if err == nil {
+			err = k.meantTime(inc, p, d.Reported)
+		}
 		switch {
 		case err == nil:
 			d.Payload = with
 		case asSaid:
 			d.Extra = append(d.Extra, p, events.Pair{Key: "kept as said", Value: fmt.Sprintf("%s: %v", p.Key, err)})
 		case errors.Is(err, events.ErrTwice):
-			return d, usage("--%s is given twice; give it once, and the other as --also %q", flagName(p.Key), p.Key+"="+p.Value)
+			return d, usage("--%s is given twice; give it once, and the other as --also %q", p.Key, p.Key+"="+p.Value)
 		default:
-			return d, usage("--%s: %w; put it right, or keep it as words with --as-said", flagName(p.Key), err)
+			return d, usage("--%s: %w; put it right, or keep it as words with --as-said", p.Key, err)
 		}
 	}
 	return d, a.catalogue.Validate(d)
@@ -212,6 +193,19 @@ func (k *kindCommand) with(p events.Payload, inc *incident, said events.Pair) (e
 		err = errors.New(strings.TrimPrefix(err.Error(), said.Key+": "))
 	}
 	return with, err
+}
+
+// meantTime asks about a time given to a field of words whose name is that of a
+// time in other kinds: filed as words it would be lost as a time.
+func (k *kindCommand) meantTime(inc *incident, said events.Pair, now time.Time) error {
+	f, _ := k.typ.Field(said.Key)
+	if said.Key != "at" && said.Key != "told" || f.Type != events.TextField {
+		return nil
+	}
+	if _, err := inc.saidTime(said.Value, now); err != nil {
+		return nil
+	}
+	return fmt.Errorf("%q is a time, but here this is a field of %s (%s); for the time write --%s %q", said.Value, k.typ.Title, f.Label, otherwise[said.Key].flag, said.Value)
 }
 
 // show prints what a draft would become.

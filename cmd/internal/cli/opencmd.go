@@ -30,7 +30,7 @@ func (a *App) openCommand(s *settings) *cobra.Command {
 				if len(inc.entries) > 0 {
 					return usage("the log of %q is open already, with %d entries; write into it with tankside log KIND --incident %q", inc.name, len(inc.entries), args[0])
 				}
-				d, err := e.draft(a, inc)
+				d, err := e.draft(a, cmd, inc)
 				if err != nil {
 					return err
 				}
