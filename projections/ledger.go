@@ -56,6 +56,7 @@ func (v *Volume) ledger(now time.Time) *ledger {
 	for _, r := range v.Receivers {
 		k.receive(r)
 	}
+	k.rooms()
 	for _, o := range v.leaks.all {
 		k.leaks = append(k.leaks, o.total(k.drawsOn(o), now))
 	}

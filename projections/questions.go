@@ -256,14 +256,14 @@ func (k *ledger) askCompartment(c string) []Question {
 // asked about, as a share: what paper and meter may be off together (judgement).
 const overHeld = 0.05
 
-// askRoom asks about a receiver that holds more than is usable.
+// askRoom asks about a receiver that holds more than it may.
 func (s *ReceiverState) askRoom() []Question {
 	if !s.Room.Known || s.Room.Value >= -0.5 {
 		return nil
 	}
 	return []Question{{
-		Seq: lastOf(s.Room.From), At: s.lastTold(), About: s.ID, What: fmt.Sprintf("%s holds %s more than is usable", s.ID, gallons(-s.Room.Value)),
-		Why:    "usable " + gallons(s.Usable.Value) + " as told when it was ordered or checked",
+		Seq: lastOf(s.Room.From), At: s.lastTold(), About: s.ID, What: fmt.Sprintf("%s holds %s more than it may, by %s", s.ID, gallons(-s.Room.Value), s.RoomBy),
+		Why:    "by " + s.RoomBy + " it may hold " + gallons(s.Limits[0].Hold.Value) + ": " + s.Limits[0].Why,
 		WayOut: "stop loading and stick it; ask the driver what it may take; put a wrong number right with a correction",
 	}}
 }

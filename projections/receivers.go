@@ -169,7 +169,9 @@ type ReceiverState struct {
 	Net      Net           `json:"product_net"`
 	Water    Gross         `json:"water"`
 	Room     Figure        `json:"room"`
-	Spread   Figure        `json:"spread"` // largest less smallest measurement, net
+	RoomBy   string        `json:"room_by"` // the limit that binds, "" where none is known
+	Limits   []RoomLimit   `json:"limits"`  // the least first
+	Spread   Figure        `json:"spread"`  // largest less smallest measurement, net
 	// Best is the net product it took in on which all its readings agree, BestWater
 	// the water.
 	Best      Figure `json:"best"`
@@ -195,7 +197,6 @@ func (r *Receiver) state(k *ledger) ReceiverState {
 	choose(s.Measured, k.v.trust())
 	s.choose()
 	s.Spread, s.Measured = spread(s.Measured), list(s.Measured)
-	s.Room = r.Usable.Minus(s.held()).As("usable less what it holds")
 	if n := len(r.Gauges); n > 0 && r.Gauges[n-1].Water.Known {
 		s.Water = r.Gauges[n-1].Water
 	}

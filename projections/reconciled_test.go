@@ -132,7 +132,7 @@ func TestQuarryBendLitresAsked(t *testing.T) {
 	if len(q) != 1 || q[0].Seq != 181 || !strings.Contains(q[0].Why, "litres logged as gallons (934.4 gal)") {
 		t.Errorf("at 03:53: %+v", before.Questions)
 	}
-	for _, text := range []string{"the meter started in L and is read in gal", "R3A holds 2,537 gal more than is usable"} {
+	for _, text := range []string{"the meter started in L and is read in gal", "R3A holds 2,537 gal more than it may, by usable volume said"} {
 		if len(asked(before, text)) != 1 {
 			t.Errorf("nobody asks %q", text)
 		}

@@ -32,6 +32,7 @@ type Volume struct {
 	leaks        leaks
 	dips         dips
 	gauging      gauging
+	told         trucksTold
 	legs         map[string]*Leg
 	receivers    map[string]*Receiver  // by hole, of the load the truck is on
 	holes        map[string][]string   // by truck
@@ -60,6 +61,7 @@ func (v *Volume) Apply(e *events.Entry) {
 	v.Losses.apply(e)
 	v.states(e)
 	v.gauging.apply(e)
+	v.told.apply(e)
 	switch k := e.Payload.(type) {
 	case kinds.Mishap:
 		if v.mishap.IsZero() {

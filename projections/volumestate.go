@@ -337,7 +337,7 @@ func (k *ledger) oddities(s *VolumeState) (out []Note) {
 	}
 	for _, r := range s.Receivers {
 		if r.Room.Known && r.Room.Value < -0.5 {
-			out = append(out, Note{lastOf(r.Room.From), fmt.Sprintf("%s holds %s more than is usable", r.ID, gallons(-r.Room.Value))})
+			out = append(out, Note{lastOf(r.Room.From), fmt.Sprintf("%s holds %s more than it may, by %s", r.ID, gallons(-r.Room.Value), r.RoomBy)})
 		}
 		for _, n := range r.Notes {
 			out = append(out, Note{n.Seq, r.ID + ": " + n.Text})

@@ -16,6 +16,7 @@ type TruckOrdered struct {
 	Type     string
 	Spec     string
 	Order    string
+	Limit    Amount[Gallons] // the most it is to hold, by the department's own rule
 }
 
 // Kind returns truck_ordered.
@@ -47,6 +48,9 @@ type TruckChecked struct {
 	Driver      string // qualified or not; no name needed
 	Permit      string
 	Accepted    string
+	Empty       Amount[Pounds]
+	LimitWeight Amount[Pounds]  // that it may weigh loaded
+	Limit       Amount[Gallons] // the most it is to hold, by the department's own rule
 }
 
 // Kind returns truck_checked.
@@ -67,10 +71,12 @@ var truckKinds = []*events.Type{
 			events.Text("type", "Type", func(e *TruckOrdered) *string { return &e.Type }).Said("vac", "tanker"),
 			events.Text("spec", "Specification", func(e *TruckOrdered) *string { return &e.Spec }).Said("spec", "DOT 406", "MC 306"),
 			events.Text("order", "Order number", func(e *TruckOrdered) *string { return &e.Order }).Said("order"),
+			events.Measure("limit", "Load no more than", 0, mostGallons, func(e *TruckOrdered) *Amount[Gallons] { return &e.Limit }).Said("no more than").
+				Note("All told, by the department's own rule."),
 		},
 		Line: func(e TruckOrdered) string {
 			return sentence("Truck ordered", e.Truck, with("usable", e.Usable), amounts("usable", e.Holes), with("capacity", e.Capacity), say("promised for", string(e.ETA)),
-				say("for", e.Product), e.Type, say("specification", e.Spec), say("order", e.Order))
+				say("for", e.Product), e.Type, say("specification", e.Spec), say("order", e.Order), with("load no more than", e.Limit))
 		},
 		Example: TruckOrdered{Truck: "R3", Holes: events.KeyedAmounts[Gallons]{{Key: "A", Value: Of[Gallons](1000)}, {Key: "B", Value: Of[Gallons](900)}}, ETA: "02:00"},
 		Feeds:   []string{"trucks", "resources", "volume"},
@@ -109,11 +115,17 @@ var truckKinds = []*events.Type{
 			events.Text("driver", "Driver", func(e *TruckChecked) *string { return &e.Driver }).Said("driver"),
 			events.Text("permit", "Permit", func(e *TruckChecked) *string { return &e.Permit }).Said("permit"),
 			events.Text("accepted", "Accepted", func(e *TruckChecked) *string { return &e.Accepted }).Said("accepted", "refused"),
+			events.Measure("empty", "Weighs empty", 0, 500_000, func(e *TruckChecked) *Amount[Pounds] { return &e.Empty }).Said("weighs empty"),
+			events.Measure("limit_weight", "May weigh", 0, 500_000, func(e *TruckChecked) *Amount[Pounds] { return &e.LimitWeight }).Said("may weigh", "may gross").
+				Note("Loaded, by its axles, permit or plate; 80,000 lb where nobody says (23 USC 127)."),
+			events.Measure("limit", "Load no more than", 0, mostGallons, func(e *TruckChecked) *Amount[Gallons] { return &e.Limit }).Said("no more than").
+				Note("All told, by the department's own rule."),
 		},
 		Line: func(e TruckChecked) string {
 			return sentence("Truck checked", e.Truck, say("last load", e.LastLoad), say("dry:", e.Dry), say("drained:", e.Drained), with("", e.Heel, "left in it"), say("vents", e.Vents),
 				say("empty weight known:", e.TareKnown), say("specification", e.Spec), with("capacity", e.Capacity), say("cleaning certificate", e.Certificate),
-				say("bonded:", e.Bonded), say("driver:", e.Driver), say("permit", e.Permit), say("accepted:", e.Accepted))
+				say("bonded:", e.Bonded), say("driver:", e.Driver), say("permit", e.Permit), say("accepted:", e.Accepted),
+				with("weighs empty", e.Empty), with("may weigh", e.LimitWeight), with("load no more than", e.Limit))
 		},
 		Example: TruckChecked{Truck: "R2", LastLoad: "diesel", Drained: "yes", Vents: "good"},
 		Feeds:   []string{"trucks", "volume"},

@@ -38,6 +38,14 @@ const (
 // 173.24b(a) (from memory).
 func (s Shell) Reference() quantity.Fahrenheit { return 115 - 5*quantity.Fahrenheit(s) }
 
+// The names of the limits.
+const (
+	ByOutage  = "outage"
+	ByGross   = "gross weight"
+	ByRated   = "rated lading"
+	ByAllowed = "department's limit"
+)
+
 // Outage is the share of a tank's capacity that must stay empty at the reference
 // temperature. Source: 49 CFR 173.24b(a) (from memory); it is 0.05 for what is
 // poisonous by inhalation, which fuel is not.
@@ -91,9 +99,9 @@ type Room struct {
 	Missing []string
 }
 
-// coldFill is the share that may be filled of a tank of a product nobody named,
+// ColdFill is the share that may be filled of a tank of a product nobody named,
 // when its temperature is not known either. Trade practice, from memory.
-const coldFill = 0.93
+const ColdFill = 0.93
 
 // MaxFill returns the share of a tank that may be filled with the lading now:
 //
@@ -103,7 +111,7 @@ const coldFill = 0.93
 // why says which. Source: 49 CFR 173.24b(a) (from memory).
 func MaxFill(s Shell, l Lading) (share float64, why string) {
 	if l.Product.Name == "" {
-		return coldFill, "product not known: the usual share for the lightest"
+		return ColdFill, "product not known: the usual share for the lightest"
 	}
 	if !known(l.Temp) {
 		return l.Product.Fill, "temperature not known: the usual share for " + l.Product.Name
@@ -127,9 +135,9 @@ func (t Truck) Room(l Lading) (Room, error) {
 		r.Missing = append(r.Missing, missing...)
 	}
 	share, why := MaxFill(t.Shell, l)
-	limit("outage", t.Capacity*quantity.Gallons(share), why, missing("its capacity", t.Capacity)...)
+	limit(ByOutage, t.Capacity*quantity.Gallons(share), why, missing("its capacity", t.Capacity)...)
 	t.weights(l, limit)
-	limit("department's limit", t.Allowed, "the department's own rule")
+	limit(ByAllowed, t.Allowed, "the department's own rule")
 	slices.SortStableFunc(r.Limits, func(a, b Limit) int { return cmp.Compare(a.Hold, b.Hold) })
 	r.Missing = append(r.Missing, missing("what it holds", t.Heel)...)
 	r.Missing = append(r.Missing, missing("the product's temperature", l.Temp)...)
@@ -160,8 +168,8 @@ func (t Truck) weights(l Lading, limit func(name string, hold quantity.Gallons, 
 		return l.Product.Gross(quantity.NetGallons(float64(w)/per), l.API, flow)
 	}
 	why := fmt.Sprintf("%.0f lb less %.0f lb empty, %.2f lb a net gallon", t.Gross, t.Tare, per)
-	limit("gross weight", hold(t.Gross-t.Tare), why, append(missing("its empty weight", t.Tare), missing("what it may weigh", t.Gross)...)...)
-	limit("rated lading", hold(t.Rated), fmt.Sprintf("%.0f lb by its plate, %.2f lb a net gallon", t.Rated, per))
+	limit(ByGross, hold(t.Gross-t.Tare), why, append(missing("its empty weight", t.Tare), missing("what it may weigh", t.Gross)...)...)
+	limit(ByRated, hold(t.Rated), fmt.Sprintf("%.0f lb by its plate, %.2f lb a net gallon", t.Rated, per))
 }
 
 // missing names what is not known.
