@@ -98,7 +98,7 @@ func (p *Phases) grounding(now time.Time) Phase {
 // pumping is the time during which product moved: the union of the legs less the
 // times held, with all legs added up beside it (pump-hours).
 func (p *Phases) pumping(now time.Time) Phase {
-	ph := p.phase("pumping", p.at[atFirstProduct], p.pumpEnd(), "product moving: union of the legs, held times left out", now)
+	ph := p.phase("pumping", p.at[atFirstProduct], p.at[atLastPumpOff], "product moving: union of the legs, held times left out", now)
 	if len(p.Legs) == 0 {
 		return ph
 	}
@@ -120,14 +120,6 @@ func stay(intervals []Interval, method string, now time.Time) Figure {
 		each = append(each, Elapsed(i.Start, i.End, now))
 	}
 	return Sum("min", method, each)
-}
-
-// pumpEnd is the last pump off once no leg runs any more.
-func (p *Phases) pumpEnd() Moment {
-	if len(p.running) > 0 {
-		return Moment{}
-	}
-	return p.at[atLastPumpOff]
 }
 
 // Benchmarks returns the moments recorded, in the order of time, with the minutes

@@ -70,6 +70,7 @@ type Phases struct {
 	crash     mishapTold
 	here      map[string]bool // units on scene
 	running   map[string]int  // leg: its place in Legs
+	pumpedTo  Moment          // the latest end of a leg; no last one while a leg runs
 	openLeaks []int           // places in Leaks
 }
 
@@ -88,7 +89,6 @@ func (p *Phases) Apply(e *events.Entry) {
 		p.first(atFirstProduct, e)
 		p.pumpOn(e, k.Leg)
 	case kinds.PumpOff:
-		p.last(atLastPumpOff, EndOf(e))
 		p.pumpOff(e, k.Leg)
 	case kinds.PumpHeld:
 		p.held(e, k)

@@ -2,6 +2,7 @@ package projections
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -97,6 +98,27 @@ func TestOpenPhasesRunSoFar(t *testing.T) {
 }
 
 // Checks worked by hand.
+// TestNoLastGallonWhileALegRuns: between two legs the last gallon may have moved;
+// once the next leg runs it has not.
+func TestNoLastGallonWhileALegRuns(t *testing.T) {
+	for _, tt := range []struct {
+		known string
+		last  bool
+	}{
+		{"2025-10-15T01:10:00-05:00", true},  // L1 and L2 are off
+		{"2025-10-15T01:51:00-05:00", false}, // L3 runs
+		{"2025-10-15T05:00:00-05:00", true},  // all are off
+	} {
+		inc := folded(t, "quarry-bend", events.View{KnownAt: at(t, tt.known)})
+		if p := phaseNamed(t, inc, "last gallon to lift"); p.Start.IsZero() == tt.last {
+			t.Errorf("known at %s: last gallon to lift starts %v, want a start: %v", tt.known, p.Start.Best, tt.last)
+		}
+		if said := slices.ContainsFunc(inc.Phases.Benchmarks(), func(b Benchmark) bool { return b.Name == "last pump off" }); said != tt.last {
+			t.Errorf("known at %s: the last pump off is told: %v, want %v", tt.known, said, tt.last)
+		}
+	}
+}
+
 func TestPhaseArithmetic(t *testing.T) {
 	pumps := toldOf(
 		t,

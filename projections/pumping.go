@@ -46,10 +46,21 @@ func (p *Phases) pumpOn(e *events.Entry, name string) {
 	p.Legs = append(p.Legs, PumpRun{Leg: name, Interval: Interval{Start: MomentOf(e)}})
 	if e.Occurred.Form == events.Span {
 		p.Legs[len(p.Legs)-1].End = EndOf(e)
-		p.last(atLastPumpOff, EndOf(e))
+		p.pumped(EndOf(e))
 		return
 	}
 	p.running = setIn(p.running, name, len(p.Legs)-1)
+	p.last(atLastPumpOff, Moment{})
+}
+
+// pumped takes the end of a leg. It is the last only once no leg runs any more.
+func (p *Phases) pumped(end Moment) {
+	if end.Best.After(p.pumpedTo.Best) {
+		p.pumpedTo = end
+	}
+	if len(p.running) == 0 {
+		p.last(atLastPumpOff, p.pumpedTo)
+	}
 }
 
 func (p *Phases) pumpOff(e *events.Entry, name string) {
@@ -57,6 +68,7 @@ func (p *Phases) pumpOff(e *events.Entry, name string) {
 	i, on := p.running[name]
 	if !on {
 		p.note(e, "pump off for %s, which was not running by the log", name)
+		p.pumped(EndOf(e))
 		return
 	}
 	delete(p.running, name)
@@ -64,6 +76,7 @@ func (p *Phases) pumpOff(e *events.Entry, name string) {
 	if h := p.Legs[i].holding(); h != nil {
 		h.End = MomentOf(e)
 	}
+	p.pumped(EndOf(e))
 }
 
 func (p *Phases) held(e *events.Entry, k kinds.PumpHeld) {
