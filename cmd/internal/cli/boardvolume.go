@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tankside/projections"
@@ -99,6 +100,30 @@ func (b *board) receivers() {
 		g.add(r.ID, r.Product, value(r.Net.Figure), value(r.Room), value(r.Water.Figure), strings.Join(ways, ", "))
 	}
 	b.table(g)
+	b.rooms()
+}
+
+// rooms says which limit each room is by, and names the trucks that have none told.
+func (b *board) rooms() {
+	var limits []string
+	by := map[string][]string{}
+	for _, r := range b.s.Volume.Receivers {
+		if !slices.Contains(limits, r.RoomBy) {
+			limits = append(limits, r.RoomBy)
+		}
+		room := r.ID
+		if r.Room.Known {
+			room += " " + value(r.Room) + " gal"
+		}
+		by[r.RoomBy] = append(by[r.RoomBy], room)
+	}
+	for _, l := range limits {
+		if l == "" {
+			b.printf("  room not known, no limit recorded: %s\n", strings.Join(by[l], ", "))
+			continue
+		}
+		b.printf("  room by %s: %s\n", l, strings.Join(by[l], ", "))
+	}
 }
 
 // foam says how much was applied and when it was last.
