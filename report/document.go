@@ -31,6 +31,8 @@ type Document struct {
 	AirOf   []string // the quantities read, in the order of their first reading
 	AirRows []*AirRow
 
+	Falls []Fall // where the load went
+
 	Entered          int      // people with a trip into the hot zone
 	Silent           []string // phases that nothing was logged of
 	Unrehabbed       []string // were in the hot zone, rehab not recorded
@@ -63,6 +65,7 @@ func Build(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeline
 	d.times = clock{d.Zone, d.Began.Truncate(time.Minute)}
 	d.Timeline = days(cat, tl, d.Zone)
 	d.setAir()
+	d.setFalls()
 	d.silences()
 	return d
 }

@@ -66,6 +66,7 @@ func HTML(w io.Writer, d Document) error {
 		return err
 	}
 	doc := toPage.Parser().Parse(text.NewReader(md.Bytes()))
+	hang(doc, md.Bytes(), d.pictures())
 	if err := toPage.Renderer().Render(&body, md.Bytes(), doc); err != nil {
 		return fmt.Errorf("report: set as HTML: %w", err)
 	}
@@ -129,12 +130,13 @@ func (*frame) Kind() ast.NodeKind { return kindFrame }
 // Dump prints the node for whoever looks for a fault.
 func (f *frame) Dump(source []byte, level int) { ast.DumpHelper(f, source, level, nil, nil) }
 
-// frames renders entries, and gives each table a frame in which it can be pushed
+// frames renders entries and pictures, and gives each table a frame in which it can be pushed
 // sideways on a narrow screen while the page stays put.
 type frames struct{}
 
-// RegisterFuncs takes over the two kinds of node.
+// RegisterFuncs takes over these kinds of node.
 func (frames) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
+	r.Register(kindPicture, drawPicture)
 	r.Register(kindFrame, between("<article>\n", "</article>\n"))
 	r.Register(extast.KindTable, between("<div class=\"wide\" tabindex=\"0\">\n<table>\n", "</table>\n</div>\n"))
 }

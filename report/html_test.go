@@ -18,12 +18,23 @@ import (
 
 // ours are the elements of our pages with the attributes they may have.
 var ours = map[string][]string{
-	"html": {"lang"}, "head": nil, "meta": {"charset", "http-equiv", "content", "name"}, "title": nil, "style": nil, "body": nil,
+	"html": {"lang"}, "head": nil, "meta": {"charset", "http-equiv", "content", "name"}, "title": {"id"}, "style": nil, "body": nil,
 	"nav": {"aria-label"}, "details": nil, "summary": nil, "ol": nil, "main": nil,
 	"h1": {"id"}, "h2": {"id"}, "h3": {"id"}, "h4": {"id"}, "p": nil, "br": nil, "strong": nil, "em": nil, "del": nil,
 	"ul": nil, "li": nil, "a": {"href"}, "article": nil,
+	"figure": {"class"}, "svg": {"xmlns", "viewbox", "role", "aria-labelledby", "font-family"}, "desc": {"id"}, "defs": nil, "g": nil,
+	"pattern": {"id", "width", "height", "patternunits", "patterntransform"}, "rect": drawnBy("x", "y", "width", "height"), "path": drawnBy("d"),
+	"line": drawnBy("x1", "y1", "x2", "y2"), "text": drawnBy("x", "y", "text-anchor", "font-size", "font-weight", "paint-order"),
 	"div": {"class", "tabindex"}, "table": nil, "thead": nil, "tbody": nil, "tr": nil, "th": {"align"}, "td": {"align"},
 }
+
+// drawnBy are the attributes of a shape: its own and those of its ink.
+func drawnBy(own ...string) []string {
+	return append(own, "fill", "fill-opacity", "stroke", "stroke-width", "stroke-dasharray")
+}
+
+// classes are those of our style sheet.
+var classes = []string{"wide", "broad", "slim", "legs", "leg"}
 
 // parsed is what a page holds: its tags in order, its ids, where its links lead,
 // and its text.
@@ -59,7 +70,7 @@ func readPage(t testing.TB, page string) (p parsed) {
 			p.tag(t, tok)
 			if tok.Data == "br" {
 				text.WriteByte(' ')
-			} else if tok.Data != "meta" {
+			} else if kind == html.StartTagToken && tok.Data != "meta" {
 				open = append(open, tok.Data)
 			}
 		case html.EndTagToken:
@@ -95,7 +106,7 @@ func (p *parsed) tag(t testing.TB, tok html.Token) {
 			p.links = append(p.links, a.Val)
 		case a.Key == "content" && strings.HasPrefix(a.Val, "default-src"):
 			p.policy = a.Val
-		case a.Key == "class" && a.Val != "wide", a.Key == "align" && a.Val != "right":
+		case a.Key == "class" && !slices.Contains(classes, a.Val), a.Key == "align" && a.Val != "right":
 			t.Fatalf("page holds %v", tok)
 		}
 	}

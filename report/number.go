@@ -121,13 +121,7 @@ func hours(minutes float64) string {
 
 // lacking says that a figure is not known, why, and the bound there may be.
 func lacking(f projections.Figure) string {
-	var bounds []string
-	if f.Low != 0 && !math.IsInf(f.Low, 0) {
-		bounds = append(bounds, "at least "+digits(f.Low)+unit(f.Unit))
-	}
-	if f.High != 0 && !math.IsInf(f.High, 0) {
-		bounds = append(bounds, "at most "+digits(f.High)+unit(f.Unit))
-	}
+	bounds := limits(f)
 	if len(f.Missing) == 0 && len(bounds) == 0 {
 		return string(notRecorded)
 	}
@@ -136,6 +130,17 @@ func lacking(f projections.Figure) string {
 		text += "; missing: " + strings.Join(missing(f), ", ")
 	}
 	return strings.Join(append([]string{text}, bounds...), "; ")
+}
+
+// limits writes the bounds that there are of a figure that is not known.
+func limits(f projections.Figure) (bounds []string) {
+	if f.Low != 0 && !math.IsInf(f.Low, 0) {
+		bounds = append(bounds, "at least "+digits(f.Low)+unit(f.Unit))
+	}
+	if f.High != 0 && !math.IsInf(f.High, 0) {
+		bounds = append(bounds, "at most "+digits(f.High)+unit(f.Unit))
+	}
+	return bounds
 }
 
 // missing names each thing that would have to be known once.

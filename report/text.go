@@ -35,12 +35,22 @@ func escape(s string) markdown {
 		if r < utf8.RuneSelf && (i < start || meant(s, i)) {
 			b.WriteByte('\\')
 		}
-		writeRune(&b, s, i, r)
+		writeRune(&b, s, i, r, `\`)
 	}
 	if strings.ContainsFunc(s, func(r rune) bool { return unicode.In(r, rightToLeft...) }) {
 		return markdown(firstStrongIsolate + b.String() + popIsolate)
 	}
 	return markdown(b.String())
+}
+
+// shown writes s as the plain text it is, on one line, for a picture: what has no
+// shape is made visible.
+func shown(s string) string {
+	var b strings.Builder
+	for i, r := range s {
+		writeRune(&b, s, i, r, "")
+	}
+	return b.String()
 }
 
 // leading returns how far the mark reaches that would begin a heading, a list, a
@@ -83,8 +93,9 @@ func numbered(s string) bool {
 	return s != "" && len(s) <= 9 && strings.Trim(s, "0123456789") == ""
 }
 
-// writeRune writes r, or what shows that r is there where it has no shape itself.
-func writeRune(b *strings.Builder, s string, i int, r rune) {
+// writeRune writes r, or what shows that r is there where it has no shape itself, in
+// brackets that esc stands before.
+func writeRune(b *strings.Builder, s string, i int, r rune, esc string) {
 	switch {
 	case r == '\n' || r == '\u2028' || r == '\u2029' || r == '\u0085':
 		b.WriteString("↵ ")
@@ -99,9 +110,9 @@ func writeRune(b *strings.Builder, s string, i int, r rune) {
 	case r == 0x7f:
 		b.WriteRune('\u2421')
 	case r == utf8.RuneError && !strings.HasPrefix(s[i:], string(utf8.RuneError)):
-		fmt.Fprintf(b, `\[byte %02X\]`, s[i])
+		fmt.Fprintf(b, "%s[byte %02X%[1]s]", esc, s[i])
 	case hidden(r):
-		fmt.Fprintf(b, `\[U+%04X\]`, r)
+		fmt.Fprintf(b, "%s[U+%04X%[1]s]", esc, r)
 	default:
 		b.WriteRune(r)
 	}

@@ -135,7 +135,7 @@ func (l *Leg) plot(c *canvas, points []Point, top float64) *legPlot {
 		}
 	}
 	p.volume = newField(top, upper, 4, volumes)
-	p.rate = newField(top+upper+above, lower, 2, rates)
+	p.rate = newField(top+upper+above, lower, 3, rates)
 	left := 0.0
 	for _, t := range slices.Concat(p.volume.ticks, p.rate.ticks) {
 		left = math.Max(left, textWidth(label(t), note))
