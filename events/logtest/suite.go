@@ -8,6 +8,7 @@ import (
 	"slices"
 	"sync"
 	"testing"
+	"time"
 
 	"tankside/events"
 )
@@ -127,6 +128,24 @@ func testIDReuse(t *testing.T, l events.Log) {
 	other.ID = Draft(1).ID
 	if _, err := l.Append(t.Context(), other); !errors.Is(err, events.ErrIDReused) {
 		t.Errorf("Append of another fact under a used id = %v, want ErrIDReused", err)
+	}
+	for what, change := range map[string]func(*events.Draft){
+		"time":     func(d *events.Draft) { d.Occurred.At = d.Occurred.At.Add(time.Second) },
+		"form":     func(d *events.Draft) { d.Occurred = events.OnDay(d.Occurred.At) },
+		"told":     func(d *events.Draft) { d.Reported = d.Occurred.At.Add(time.Hour) },
+		"who":      func(d *events.Draft) { d.ObservedBy += "x" },
+		"relay":    func(d *events.Draft) { d.RelayedBy += "x" },
+		"place":    func(d *events.Draft) { d.Where += "x" },
+		"words":    func(d *events.Draft) { d.Words += "x" },
+		"extra":    func(d *events.Draft) { d.Extra = append(slices.Clone(d.Extra), events.Pair{Key: "k", Value: "v"}) },
+		"exercise": func(d *events.Draft) { d.Mode = events.Exercise },
+		"trust":    func(d *events.Draft) { d.Trust = events.WorkedOut },
+	} {
+		d := Draft(1)
+		change(&d)
+		if _, err := l.Append(t.Context(), d); !errors.Is(err, events.ErrIDReused) {
+			t.Errorf("Append of the same with another %s under its id = %v, want ErrIDReused", what, err)
+		}
 	}
 	twice := []events.Draft{Draft(3), Draft(4)}
 	twice[1].ID = twice[0].ID
