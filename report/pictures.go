@@ -41,7 +41,10 @@ func (d *Document) pictures() map[string]string {
 			legs.WriteString("<figure class=\"leg\">\n" + c.SVG(legWidth) + "</figure>\n")
 		}
 	}
-	out[string(place("legs"))] = "<div class=\"legs\">\n" + legs.String() + "</div>\n"
+	out[string(place("legs"))] = ""
+	if legs.Len() > 0 {
+		out[string(place("legs"))] = "<div class=\"legs\">\n" + legs.String() + "</div>\n"
+	}
 	return out
 }
 
