@@ -81,6 +81,15 @@ func TestHarrowMillHoles(t *testing.T) {
 	}
 }
 
+// A hole is through once; an entry that adds to it later does not move the time.
+func TestHoleIsThroughOnce(t *testing.T) {
+	h := kinds.HoleDrilled{Hole: []string{"C1-L"}}
+	inc := toldOf(t, line{"10:00", "C1", h}, line{"10:20", "C1", kinds.HoleDrilled{Hole: h.Hole, Lube: "water"}})
+	if got := inc.Holes.List()[0]; clock(got.Through.Best) != "10:00" || got.Lube != "water" {
+		t.Errorf("through at %s with lube %q, want 10:00 and water", clock(got.Through.Best), got.Lube)
+	}
+}
+
 func TestPlugWithoutHole(t *testing.T) {
 	inc := toldOf(t, line{"10:00", "C1", kinds.HolePlugged{Hole: []string{"C1-L"}}})
 	if len(inc.Holes.Notes) != 1 || len(inc.Holes.List()) != 1 {

@@ -2,6 +2,7 @@ package projections
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -146,9 +147,19 @@ func pairOf(name string) []string {
 	return []string{s}
 }
 
-// named returns whoever an entry names, by name or by cylinder pressure.
+// called is a person named by pair and letter. Such a name is put in capitals, so that
+// p1a who comes out is the P1A who went in; any other name stays as said.
+var called = regexp.MustCompile(`^[pP][0-9]+[a-zA-Z]$`)
+
+// namedIn returns whoever an entry names, by name or by cylinder pressure.
 func namedIn(persons []string, pressures events.KeyedAmounts[quantity.PSI]) []string {
-	who := slices.Clone(persons)
+	var who []string
+	for _, p := range persons {
+		if p = strings.TrimSpace(p); called.MatchString(p) {
+			p = strings.ToUpper(p)
+		}
+		who = append(who, p)
+	}
 	for _, k := range pressures {
 		if !slices.Contains(who, k.Key) {
 			who = append(who, k.Key)

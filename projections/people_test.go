@@ -180,6 +180,9 @@ func TestOddCrossings(t *testing.T) {
 		{"stand-in comes out with the pair", []line{
 			{"10:05", "", kinds.InHot{Pair: "4", Pressures: psi("P4B", 4400, "P1A", 4300)}}, {"10:25", "", kinds.OutHot{Pair: "4"}},
 		}, "P1A", true, 20, false, ""},
+		{"small letters", []line{
+			{"10:05", "", kinds.InHot{Pair: "1"}}, {"10:25", "", kinds.OutHot{Person: []string{"p1a ", "P1b"}}},
+		}, "P1A", true, 20, false, ""},
 		{"another crew", []line{{"10:05", "", kinds.InHot{Pair: "Wrecker crew"}}, {"10:25", "", kinds.OutHot{Pair: "Wrecker crew"}}}, "Wrecker crew", true, 20, false, ""},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -209,6 +212,17 @@ func TestSoftAndSpannedTrips(t *testing.T) {
 	span.Entries[0].Occurred.To = span.Entries[0].Occurred.At.Add(20 * time.Minute)
 	if p := personNamed(t, Fold(kinds.Catalogue(), span), "P1A"); p.Minutes.Value != 20 || p.In {
 		t.Errorf("told as one stay of 20 min: got %+v, in %v", p.Minutes, p.In)
+	}
+}
+
+// A stay told as a whole that reaches into the next one is named: nobody is in twice.
+func TestInTwiceAtOnce(t *testing.T) {
+	span := story(t, line{"10:05", "", kinds.InHot{Pair: "1"}}, line{"10:15", "", kinds.InHot{Pair: "1"}}, line{"10:40", "", kinds.OutHot{Pair: "1"}})
+	span.Entries[0].Occurred.Form = events.Span
+	span.Entries[0].Occurred.To = span.Entries[0].Occurred.At.Add(20 * time.Minute)
+	notes := Fold(kinds.Catalogue(), span).People.Notes
+	if len(notes) != 2 || notes[0].Text != "P1A went in before coming out of another trip at 10:25: in twice at once" {
+		t.Errorf("notes %v, want one for each of the pair", notes)
 	}
 }
 
