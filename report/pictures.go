@@ -115,8 +115,7 @@ func hang(doc ast.Node, source []byte, pictures map[string]string) {
 	for n := doc.FirstChild(); n != nil; {
 		next := n.NextSibling()
 		if h, ok := n.(*ast.HTMLBlock); ok {
-			name := string(bytes.TrimSpace(h.Lines().Value(source)))
-			if svg, ok := pictures[name]; ok {
+			if svg, ok := pictures[string(bytes.TrimSpace(h.Lines().Value(source)))]; ok {
 				doc.ReplaceChild(doc, n, &picture{svg: svg})
 			}
 		}
