@@ -29,7 +29,8 @@ type AirSeries struct {
 	Min        Figure       `json:"min"`
 	Median     Figure       `json:"median"`
 	Max        Figure       `json:"max"`
-	LongestGap Figure       `json:"longest_gap"` // between readings there
+	LongestGap Figure       `json:"longest_gap"` // between readings there, or after the last while the place was worked; the method says from when to when
+	Every      *MinutesRule `json:"read_every"`  // how often it is to be read there; null when nobody ordered it
 	Over       int          `json:"over"`        // readings at or past the action level
 }
 
@@ -59,7 +60,8 @@ type Air struct {
 	series []*AirSeries // in the order of the first reading
 	byKey  map[airKey]*AirSeries
 	limits map[string]*Figure // by quantity, the last ordered
-	reads  []Moment           // of any quantity anywhere
+	every  []placeRule
+	reads  []Moment // of any quantity anywhere
 }
 
 type airKey struct{ place, quantity string }
@@ -122,9 +124,11 @@ func past(quantity string, value, limit Figure) bool {
 // airUnits are the quantities an order may set a level for.
 var airUnits = []struct{ quantity, unit string }{{"LEL", "%"}, {"O2", "%"}, {"benzene", "ppm"}, {"VOC", "ppm"}, {"CO", "ppm"}, {"H2S", "ppm"}}
 
-// rules takes action levels from orders: "stop at 10 % LEL in work area".
+// rules takes action levels from orders: "stop at 10 % LEL in work area"; and how
+// often to read: "benzene read every 10 min".
 func (a *Air) rules(e *events.Entry, k kinds.OrderGiven) {
 	for _, text := range k.Rule {
+		a.readEvery(e, text)
 		f := strings.Fields(strings.ReplaceAll(text, "%", " % "))
 		if len(f) < 5 || !strings.EqualFold(f[0], "stop") || f[1] != "at" {
 			continue
@@ -168,7 +172,7 @@ func (s *AirSeries) worked() AirSeries {
 			out.Over++
 		}
 		if i > 0 {
-			out.LongestGap = longer(out.LongestGap, minutes(s.Readings[i-1].At, r.At))
+			out.LongestGap = longer(out.LongestGap, minutes(s.Readings[i-1].At, r.At).As(clock(s.Readings[i-1].At.Best)+" to "+clock(r.At.Best)))
 		}
 	}
 	out.Median = Median(out.Min.Unit, values)

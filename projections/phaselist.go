@@ -58,6 +58,9 @@ func (p *Phases) List(now time.Time) []Phase {
 	}
 	out = append(out, p.grounding(now), p.pumping(now))
 	for _, l := range p.Leaks {
+		if slices.Equal(l.Found.From, l.Stopped.From) {
+			continue // found and stopped in one entry: it was never uncontrolled
+		}
 		end, basis := l.Stopped, "found to stopped"
 		if !l.Slowed.IsZero() {
 			end, basis = l.Slowed, "found to slowed"

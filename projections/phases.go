@@ -87,7 +87,7 @@ func (p *Phases) Apply(e *events.Entry) {
 	switch k := e.Payload.(type) {
 	case kinds.PumpOn:
 		p.first(atFirstProduct, e)
-		p.pumpOn(e, k.Leg)
+		p.pumpOn(e, k)
 	case kinds.PumpOff:
 		p.pumpOff(e, k.Leg)
 	case kinds.PumpHeld:

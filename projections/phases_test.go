@@ -191,11 +191,47 @@ func TestWaitsNameWhatFellIntoThem(t *testing.T) {
 		t.Fatalf("%d waits, want 5 between six legs", len(waits))
 	}
 	for i, want := range []string{
-		"work stopped at R1 hose end: benzene over 5 ppm 15 min, 23:44 to 00:00; R2 late, 22:30 to 00:34",
+		"work stopped at R1 hose end: benzene over 5 ppm 15 min, 23:44 to 00:00; C4-L plugged",
 		"work stopped at R2: bond bad, 01:09 to 01:16; radio lost at Tac 3: relay battery, 00:46 to 00:58",
 	} {
 		if w := waits[i]; w.Minutes.Value != 36 || !strings.Contains(strings.Join(w.Reasons, "; "), want) {
 			t.Errorf("wait %d: %v min, %q; want 36 with %q", i+1, w.Minutes.Value, w.Reasons, want)
+		}
+	}
+}
+
+// TestWaitForALateTruck: a truck is waited for by the leg that loads it.
+func TestWaitForALateTruck(t *testing.T) {
+	inc := toldOf(
+		t,
+		line{"08:00", "Yard", kinds.TruckOrdered{Truck: "R2", ETA: "09:00"}},
+		line{"09:00", "C1 to R1", kinds.PumpOn{Leg: "L1"}}, line{"09:20", "C1 to R1", kinds.PumpOff{Leg: "L1"}},
+		line{"09:30", "C2 to R1", kinds.PumpOn{Leg: "L2"}}, line{"09:40", "C2 to R1", kinds.PumpOff{Leg: "L2"}},
+		line{"10:05", "Staging", kinds.OnScene{Truck: "R2"}},
+		line{"10:10", "C3 to R2", kinds.PumpOn{Leg: "L3"}}, // still running
+	)
+	var got []string
+	for _, w := range inc.Waits() {
+		got = append(got, fmt.Sprintf("%v min %q", w.Minutes.Value, w.Reasons))
+	}
+	if want := []string{`10 min []`, `30 min ["R2 late, 09:00 to 10:05"]`}; !slices.Equal(got, want) {
+		t.Errorf("waits %q, want %q", got, want)
+	}
+}
+
+func TestNotAPhaseAndNotAUnit(t *testing.T) {
+	inc := folded(t, "quarry-bend", events.View{})
+	for _, p := range inc.PhaseList() {
+		if p.Name == "leak uncontrolled, C5 plug" {
+			t.Errorf("a leak found and stopped in one entry is the phase %q, %v min", p.Name, p.Elapsed.Value)
+		}
+	}
+	if inc.Phases.leakAt("C5 plug") >= 0 || len(inc.Phases.Leaks) != 3 {
+		t.Errorf("leaks %+v, want three, that of the plug stopped", inc.Phases.Leaks)
+	}
+	for _, r := range inc.Resources.List(inc.AsOf) {
+		if strings.HasPrefix(r.Name, "wreck") {
+			t.Errorf("%q is listed as a unit", r.Name)
 		}
 	}
 }

@@ -20,8 +20,10 @@ func runOf(e *events.Entry, name string) string { return orElse(name, e.Where) }
 // PumpRun is one run of pumping with the times it was held.
 type PumpRun struct {
 	Interval
-	Leg  string     `json:"leg"`
-	Held []Interval `json:"held,omitempty"`
+	Leg         string     `json:"leg"`
+	Compartment string     `json:"compartment,omitempty"` // it draws from
+	Truck       string     `json:"truck,omitempty"`       // it loads
+	Held        []Interval `json:"held,omitempty"`
 }
 
 // moving returns the stretches of the leg during which product moved.
@@ -37,13 +39,17 @@ func (l *PumpRun) holding() *Interval {
 	return nil
 }
 
-func (p *Phases) pumpOn(e *events.Entry, name string) {
-	name = runOf(e, name)
+func (p *Phases) pumpOn(e *events.Entry, k kinds.PumpOn) {
+	name := runOf(e, k.Leg)
 	if i, on := p.running[name]; on {
 		p.note(e, "pump on for %s, which has been running since %s; the first time on stands", name, clock(p.Legs[i].Start.Best))
 		return
 	}
-	p.Legs = append(p.Legs, PumpRun{Leg: name, Interval: Interval{Start: MomentOf(e)}})
+	from, to, _ := strings.Cut(e.Where, " to ")
+	p.Legs = append(p.Legs, PumpRun{
+		Leg: name, Interval: Interval{Start: MomentOf(e)},
+		Compartment: compartmentOf(orElse(k.From, from)), Truck: truckOf(receiverIn(orElse(k.To, to))),
+	})
 	if e.Occurred.Form == events.Span {
 		p.Legs[len(p.Legs)-1].End = EndOf(e)
 		p.pumped(EndOf(e))

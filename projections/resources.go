@@ -150,8 +150,12 @@ func (r *Resources) arrived(e *events.Entry, k kinds.OnScene) {
 	}
 }
 
+// left takes the leaving of units; the wreck, on whatever it went, is none.
 func (r *Resources) left(e *events.Entry, k kinds.LeftScene) {
 	for _, name := range names(k.Unit, k.Truck) {
+		if isWreck(name) {
+			continue
+		}
 		u := r.get(name)
 		u.Left, u.To = MomentOf(e), k.To
 		if k.Operating.Said() {

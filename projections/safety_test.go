@@ -14,14 +14,74 @@ import (
 func TestAirSeries(t *testing.T) {
 	inc := folded(t, "quarry-bend", events.View{})
 	var got []string
-	for _, s := range inc.Air.List() {
+	for _, s := range inc.AirList() {
 		if s.Quantity == "benzene" && s.Place == "R1 hose end" || s.Quantity == "LEL" && s.Place == "C4 dome" {
 			got = append(got, fmt.Sprintf("%s %d readings %v to %v median %.1f gap %v over %d", s.Quantity, len(s.Readings), s.Min.Value, s.Max.Value, s.Median.Value, s.LongestGap.Value, s.Over))
 		}
 	}
-	want := "LEL 2 readings 6 to 22 median 14.0 gap 8 over 1; benzene 8 readings 0.8 to 9.6 median 3.8 gap 20 over 0"
+	want := "LEL 2 readings 6 to 22 median 14.0 gap 8 over 1; benzene 8 readings 0.8 to 9.6 median 3.8 gap 37 over 0"
 	if s := strings.Join(got, "; "); s != want {
 		t.Errorf("got %s, want %s", s, want)
+	}
+}
+
+// TestUnreadWhileWorked: what was not read after the last reading counts as long as
+// the place was worked, and no longer.
+func TestUnreadWhileWorked(t *testing.T) {
+	for _, tt := range []struct {
+		incident, known, place, quantity string
+		gap                              float64 // min; below zero: not known
+		method                           string
+		every                            float64 // min; 0: not ordered
+	}{
+		{"quarry-bend", "", "R1 hose end", "benzene", 37, "00:20 to pump off 00:57", 10},
+		{"quarry-bend", "", "R1 hose end", "LEL", 37, "00:20 to pump off 00:57", 0},
+		{"quarry-bend", "2025-10-15T00:50:00-05:00", "R1 hose end", "benzene", 30, "00:20, so far", 10},
+		{"quarry-bend", "2025-10-14T23:54:00-05:00", "R1 hose end", "benzene", 3, "23:35 to 23:38", 0}, // no pump runs
+		{"quarry-bend", "", "C4 dome", "LEL", 8, "21:40 to 21:48", 0},                                  // the work went on at another place of C4, and was read there
+		{"quarry-bend", "", "C4 work point", "LEL", 24, "pump on 23:06 to pump off 23:30", 0},
+		{"quarry-bend", "", "NE approach", "LEL", -1, "", 0}, // nobody worked there
+		{"harrow-mill", "", "C3 belly", "VOC", 24, "pump on 08:50 to pump off 09:14", 0},
+	} {
+		v := events.View{}
+		if tt.known != "" {
+			v.KnownAt = at(t, tt.known)
+		}
+		for _, s := range folded(t, tt.incident, v).AirList() {
+			if s.Place != tt.place || s.Quantity != tt.quantity {
+				continue
+			}
+			every := 0.0
+			if s.Every != nil {
+				every = s.Every.Minutes.Value
+			}
+			f := s.LongestGap
+			if f.Known != (tt.gap >= 0) || f.Known && f.Value != tt.gap || f.Method != tt.method || every != tt.every {
+				t.Errorf("%s %s %s: gap %v %v min, %q, ordered every %v; want %v, %q, %v", tt.known, tt.place, tt.quantity, f.Known, f.Value, f.Method, every, tt.gap, tt.method, tt.every)
+			}
+		}
+	}
+}
+
+func TestOrderedReadings(t *testing.T) {
+	inc := toldOf(
+		t,
+		line{"09:00", "Dike", kinds.OrderGiven{Rule: []string{"air read every 15 min", "O2 read every 5 min", "read every now and then", "H2S read every half hour"}}},
+		line{"09:10", "Dike", kinds.AirRead{LEL: quantity.Of[quantity.PercentLEL](3), O2: quantity.Of[quantity.Percent](20.9)}},
+		line{"09:10", "Gate", kinds.AirRead{LEL: quantity.Of[quantity.PercentLEL](0)}},
+		line{"09:50", "", kinds.LogClosed{}},
+	)
+	var got []string
+	for _, s := range inc.AirList() {
+		text := s.Place + " " + s.Quantity
+		if s.Every != nil {
+			text += fmt.Sprintf(" every %v: %v min, %s", s.Every.Minutes.Value, s.LongestGap.Value, s.LongestGap.Method)
+		}
+		got = append(got, text)
+	}
+	want := "Dike LEL every 15: 40 min, 09:10 to log closed 09:50; Dike O2 every 5: 40 min, 09:10 to log closed 09:50; Gate LEL"
+	if s := strings.Join(got, "; "); s != want {
+		t.Errorf("got  %s\nwant %s", s, want)
 	}
 }
 

@@ -91,7 +91,7 @@ func (inc *Incident) State() State {
 		Incident: inc.Name, Mode: orElse(string(inc.Mode), "actual"), AsOf: said(now), KnownAt: said(inc.KnownAt), Entries: inc.Entries,
 		Phases: inc.PhaseList(), Benchmarks: list(inc.Phases.Benchmarks()), Waits: list(inc.Waits()),
 		People: inc.People.List(now), Accountability: inc.accountability(),
-		Air: inc.Air.List(), Instruments: list(inc.Air.Checks),
+		Air: inc.AirList(), Instruments: list(inc.Air.Checks),
 		Grounding: inc.Grounding.List(), Rods: list(inc.Grounding.Rods),
 		Stops: list(inc.Stops.List(now)), Gates: inc.Gates(),
 		Zones: ZonesState{

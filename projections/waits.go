@@ -1,5 +1,10 @@
 package projections
 
+import (
+	"slices"
+	"time"
+)
+
 // Wait is a time between two runs of the pump in which no product moved, with what
 // the log has going on in it.
 type Wait struct {
@@ -9,12 +14,15 @@ type Wait struct {
 }
 
 // Waits returns the times between the first product moving and the last in which
-// none moved, and names the stops, outages, late trucks, openings and plugs that fall
-// into each. What falls into a wait need not be its cause.
+// none moved, and names the stops, outages, openings and plugs that fall into each,
+// and the late trucks among those that are loaded after it. What falls into a wait
+// need not be its cause.
 func (inc *Incident) Waits() []Wait {
 	moving := inc.Phases.pumping(inc.AsOf).Stretches
 	var out []Wait
+	var next [][]string // trucks that are loaded after each wait
 	for i := 1; i < len(moving); i++ {
+		next = append(next, inc.Phases.loadedFrom(moving[i].Start, inc.AsOf))
 		w := Wait{Interval: Interval{moving[i-1].End, moving[i].Start}, Reasons: []string{}}
 		w.Minutes = Elapsed(w.Start, w.End, inc.AsOf)
 		out = append(out, w)
@@ -27,13 +35,30 @@ func (inc *Incident) Waits() []Wait {
 	}
 	for _, t := range inc.Trucks.List() {
 		if t.Late.Known && t.Late.Value > 0 {
-			inc.blame(out, Interval{t.ETAs[0].For, t.Arrived}, t.Name+" late", "", "")
+			late := Interval{t.ETAs[0].For, t.Arrived}
+			for i := range out {
+				if slices.Contains(next[i], t.Name) {
+					inc.blame(out[i:i+1], late, t.Name+" late", "", "")
+				}
+			}
 		}
 	}
 	for i := range out {
 		inc.worked(&out[i])
 	}
 	return out
+}
+
+// loadedFrom returns the trucks into which product begins to move at start.
+func (p *Phases) loadedFrom(start Moment, now time.Time) (trucks []string) {
+	for i := range p.Legs {
+		for _, m := range p.Legs[i].moving(now) {
+			if m.Start.Best.Equal(start.Best) {
+				trucks = append(trucks, p.Legs[i].Truck)
+			}
+		}
+	}
+	return trucks
 }
 
 // worked adds the holes and outlets opened and closed during a wait.

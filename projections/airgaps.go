@@ -1,0 +1,122 @@
+package projections
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"tankside/events"
+)
+
+// placeRule is how often a quantity is to be read at a place.
+type placeRule struct {
+	MinutesRule
+	place    string
+	quantity string // "" for any
+}
+
+// readEvery takes from an order how often to read: "benzene read every 10 min" at
+// the place of the order, "air read every 15 min" for all that is read there.
+func (a *Air) readEvery(e *events.Entry, text string) {
+	what, rest, found := strings.Cut(text, " read every ")
+	m, ok := minutesAfter("every "+rest, "every ")
+	if !found || !ok {
+		return
+	}
+	for _, u := range airUnits {
+		if strings.EqualFold(what, u.quantity) {
+			a.every = append(a.every, placeRule{minutesRule(e, text, m), e.Where, u.quantity})
+		}
+	}
+	if strings.EqualFold(what, "air") {
+		a.every = append(a.every, placeRule{minutesRule(e, text, m), e.Where, ""})
+	}
+}
+
+// ruleFor returns the last rule on how often to read a series, nil when there is none.
+func (a *Air) ruleFor(s *AirSeries) *MinutesRule {
+	for i, r := range slices.Backward(a.every) {
+		if r.place == s.Place && (r.quantity == "" || r.quantity == s.Quantity) {
+			return &a.every[i].MinutesRule
+		}
+	}
+	return nil
+}
+
+// AirList returns the series of air readings in the order of their first readings.
+// A place goes on being unread after its last reading for as long as the log has it
+// worked: a pump runs from or into what the place names, or somebody is in there.
+// Where an order says how often to read, and the log has no work, it does so for as
+// long as the log runs.
+func (inc *Incident) AirList() []AirSeries {
+	out := inc.Air.List()
+	for i := range out {
+		s := &out[i]
+		s.Every = inc.Air.ruleFor(s)
+		last := s.Readings[len(s.Readings)-1].At
+		if inc.Air.readLater(s.Place, last) {
+			continue
+		}
+		works := inc.workAt(s.Place)
+		if len(works) == 0 && s.Every != nil {
+			works = []work{{Interval{last, inc.Phases.closed}, "", "log closed"}}
+		}
+		for _, w := range works {
+			if w.Until(inc.AsOf).After(last.Best) {
+				s.LongestGap = longer(s.LongestGap, w.unread(last, inc.AsOf))
+			}
+		}
+	}
+	return out
+}
+
+// readLater reports whether the air was read after t at another place of the same
+// compartment or truck: the work has moved there.
+func (a *Air) readLater(place string, t Moment) bool {
+	compartment, truck := compartmentOf(place), truckOf(receiverIn(place))
+	return slices.ContainsFunc(a.series, func(s *AirSeries) bool {
+		same := compartment != "" && compartmentOf(s.Place) == compartment || truck != "" && truckOf(receiverIn(s.Place)) == truck
+		return same && s.Place != place && s.Readings[len(s.Readings)-1].At.Best.After(t.Best)
+	})
+}
+
+// work is a stretch of work at a place, with what began and ended it.
+type work struct {
+	Interval
+	began, ended string
+}
+
+// unread is the part of the work after the last reading; its method says from when
+// to when.
+func (w work) unread(last Moment, now time.Time) Figure {
+	from, began := last, ""
+	if w.Start.Best.After(last.Best) {
+		from, began = w.Start, w.began+" "
+	}
+	if w.End.IsZero() {
+		return Elapsed(from, w.End, now).As(began + clock(from.Best) + ", so far")
+	}
+	return minutes(from, w.End).As(began + clock(from.Best) + " to " + w.ended + " " + clock(w.End.Best))
+}
+
+// workAt returns the work that the log has at a place.
+func (inc *Incident) workAt(place string) (out []work) {
+	compartment, truck := compartmentOf(place), truckOf(receiverIn(place))
+	for _, l := range inc.Phases.Legs {
+		if compartment != "" && l.Compartment == compartment || truck != "" && l.Truck == truck {
+			out = append(out, work{l.Interval, "pump on", "pump off"})
+		}
+	}
+	var stays []Interval
+	for _, person := range inc.People.persons {
+		for _, c := range person.crossings {
+			if c.Place == place && !c.Start.IsZero() {
+				stays = append(stays, c.Interval)
+			}
+		}
+	}
+	for _, i := range merge(stays) {
+		out = append(out, work{i, "in", "out"})
+	}
+	return out
+}
