@@ -29,6 +29,7 @@ type Row struct {
 	At        projections.Moment
 	Live      bool   // counts: neither struck nor a second witness
 	Harm      bool   // speaks of somebody who may have been hurt or exposed
+	Smoke     string // reported or explained, where it speaks of smoke or fire
 	Node      string // set only where the report joins several logs
 	When      string
 	Before    events.Seq // the entry it is only known to come before
@@ -98,6 +99,40 @@ func (d Document) Harm() (out []Row) {
 	return out
 }
 
+// Smoke returns the entries in which smoke or fire was reported with the mishap, or
+// those in which it was explained.
+func (d Document) Smoke(how string) (out []Row) {
+	for _, day := range d.Timeline {
+		for _, r := range day.Rows {
+			if r.Smoke == how && r.Live {
+				out = append(out, r)
+			}
+		}
+	}
+	return out
+}
+
+// smoke says whether an entry reports smoke or fire with the mishap, which need not
+// have been one, or explains what it was.
+func smoke(p events.Payload) string {
+	said := func(word string) bool {
+		return word != "" && !strings.EqualFold(word, "no") && !strings.EqualFold(word, "none")
+	}
+	switch k := p.(type) {
+	case kinds.Mishap:
+		if said(k.Smoke) || said(k.Fire) {
+			return "reported"
+		}
+	case kinds.Note:
+		if k.Smoke != "" || k.Fire != "" {
+			return "explained"
+		}
+	case kinds.FireSeen:
+		return "explained"
+	}
+	return ""
+}
+
 // harm reports whether an entry speaks of somebody carried away, in rehab with
 // symptoms or an exposure, or for whose sake work was stopped.
 func harm(p events.Payload) bool {
@@ -157,7 +192,7 @@ func row(cat *events.Catalogue, tl *events.Timeline, e *events.Entry, c clock) R
 	r := Row{
 		Seq: e.Seq, Kind: e.Payload.Kind(), At: projections.MomentOf(e), Live: e.Live(), When: c.when(e.Occurred), By: e.ObservedBy, RelayedBy: e.RelayedBy, Channel: string(e.Channel),
 		Where: e.Where, Trust: string(e.Trust), Line: cat.Line(e.Payload), Words: e.Words, Extra: e.Extra, Marks: e.Marks,
-		Harm: harm(e.Payload),
+		Harm: harm(e.Payload), Smoke: smoke(e.Payload),
 	}
 	if e.Occurred.Form == events.Before {
 		if anchor := tl.Find(e.Occurred.Entry); anchor != nil {

@@ -140,3 +140,28 @@ func TestSeveralLogs(t *testing.T) {
 	p := readPage(t, htmlOf(t, d))
 	p.resolve(t)
 }
+
+// TestSmokeIsExplainedBesideTheMishap: what was reported as smoke is not left to
+// read as a fire where a later entry says what it was.
+func TestSmokeIsExplainedBesideTheMishap(t *testing.T) {
+	crash := said(0, "Mill", "", kinds.Mishap{Smoke: "reported"})
+	steam := said(16, "Tractor", "nothing burning", kinds.Note{Smoke: "steam", Fire: "no"})
+	fire := said(16, "Tractor", "", kinds.FireSeen{})
+	for _, tt := range []struct {
+		name   string
+		drafts []events.Draft
+		want   string // of the lines after the mishap's; "" for none
+	}{
+		{"explained", []events.Draft{crash, steam}, "- **What smoke or fire there was,** 22:16\u00a0[e2](#e2), Tractor: Note: smoke: steam, fire: no. “nothing burning”\n"},
+		{"a fire", []events.Draft{crash, fire}, "- **What smoke or fire there was,** 22:16\u00a0[e2](#e2), Tractor: Fire.\n"},
+		{"not explained", []events.Draft{crash}, "- **What the smoke or fire was:** *not recorded*\n"},
+		{"none reported", []events.Draft{said(0, "Mill", "", kinds.Mishap{Smoke: "none", Fire: "no"})}, ""},
+	} {
+		_, facts, _ := strings.Cut(markdownOf(t, built(sealed(t, tt.drafts), events.View{})), "## 2. Facts of the incident\n\n")
+		_, got, _ := strings.Cut(facts, "\n") // after the mishap
+		got, _, _ = strings.Cut(got, "- **Size-up:**")
+		if got != tt.want {
+			t.Errorf("%s: after the mishap\n got %q\nwant %q", tt.name, got, tt.want)
+		}
+	}
+}
