@@ -40,7 +40,9 @@ func (l *Load) part(compartment string) LoadPart {
 	return p
 }
 
-func (s *LoadStatement) liquid(product string) liquid { return liquid{product, s.gravity, s.Temp} }
+func (s *LoadStatement) liquid(product string) liquid {
+	return s.products.liquid(product, s.gravity, s.Temp)
+}
 
 // product is what a compartment holds: what was seen of it, else what the
 // statement that counts says, else what all of the load is.
@@ -53,7 +55,7 @@ func (l *Load) product(compartment string) string {
 		said = s.find(compartment).Product
 	}
 	for _, n := range l.Named {
-		if n.Compartment == compartment && (said == "" || seen(n.Trust)) && !sameProduct(said, n.Product) {
+		if n.Compartment == compartment && (said == "" || seen(n.Trust)) && !l.products.same(said, n.Product) {
 			said = n.Product
 		}
 	}
@@ -73,7 +75,7 @@ func seen(trust string) bool {
 func (l *Load) only() string {
 	one := ""
 	add := func(p string) bool {
-		if p != "" && one != "" && !sameProduct(p, one) {
+		if p != "" && one != "" && !l.products.same(p, one) {
 			return false
 		}
 		one = orElse(one, p)
@@ -210,7 +212,7 @@ func (l *Load) productConflicts() (out []Conflict) {
 		for _, p := range s.Parts {
 			counts := l.counts(p.Compartment)
 			q := counts.find(p.Compartment)
-			if s == counts || p.Product == "" || q.Product == "" || sameProduct(p.Product, q.Product) {
+			if s == counts || p.Product == "" || q.Product == "" || l.products.same(p.Product, q.Product) {
 				continue
 			}
 			c := Conflict{
@@ -234,10 +236,10 @@ func (l *Load) settledBy(counts, other *LoadStatement, compartment string) (Mome
 	}
 	for _, n := range l.Named {
 		a, b := counts.find(n.Compartment), other.find(n.Compartment)
-		if a == nil || b == nil || sameProduct(a.Product, b.Product) || !seen(n.Trust) {
+		if a == nil || b == nil || l.products.same(a.Product, b.Product) || !seen(n.Trust) {
 			continue
 		}
-		if n.Compartment == compartment || sameProduct(n.Product, a.Product) {
+		if n.Compartment == compartment || l.products.same(n.Product, a.Product) {
 			return n.At, n.Product + " in " + n.Compartment + " by " + n.Trust
 		}
 	}
@@ -279,7 +281,7 @@ func (s *Losses) differ(a, b account) string {
 
 func (s *Losses) productsOf(a account) (out []string) {
 	for _, i := range a.spills {
-		out = append(out, productName(s.Spills[i].Product))
+		out = append(out, s.products.name(s.Spills[i].Product))
 	}
 	slices.Sort(out)
 	return out

@@ -45,9 +45,10 @@ func grossOf(a quantity.Amount[quantity.Gallons], method string, e *events.Entry
 
 // liquid is what has to be known of a liquid to reduce it to 60 °F.
 type liquid struct {
-	product string // as said; "" when nobody said
-	gravity quantity.APIGravity
-	temp    Figure // °F
+	products products
+	product  string // as said; "" when nobody said
+	gravity  quantity.APIGravity
+	temp     Figure // °F
 }
 
 // The range in which the temperature of a product is taken to lie when nobody
@@ -63,7 +64,7 @@ const (
 // found. Without a temperature the volume stands, between the factors of the
 // coldest and the hottest product there may be.
 func (l liquid) factor() (low, best, high float64, method string) {
-	p, ok := petroleum.Find(l.product)
+	p, ok := l.products.find(l.product)
 	if !ok {
 		p = petroleum.Product{Alpha: unnamedAlpha, Blend: true}
 	}
@@ -97,18 +98,6 @@ func (l liquid) gross(n Net) Gross {
 	f.Unit, f.Method = "gal", join(f.Method, how)
 	f.From = union(f.From, l.temp.From)
 	return Gross{f}
-}
-
-// sameProduct reports whether two names are the same product, as far as the names go.
-func sameProduct(a, b string) bool { return productName(a) == productName(b) }
-
-// productName is the name a product is counted under: the trade's where the words
-// hold one, else the words.
-func productName(words string) string {
-	if p, ok := petroleum.Find(words); ok {
-		return p.Name
-	}
-	return strings.ToLower(strings.TrimSpace(words))
 }
 
 // join writes two remarks as one.

@@ -75,9 +75,12 @@ type named struct {
 }
 
 // Fold builds the state of an incident from its timeline.
-func Fold(c *events.Catalogue, t *events.Timeline) *Incident {
+func Fold(c *events.Catalogue, t *events.Timeline, options ...Option) *Incident {
 	inc := &Incident{AsOf: t.End(), KnownAt: t.View.KnownAt, Entries: len(t.Entries)}
 	inc.Quality.lines = c.Line
+	for _, o := range options {
+		o(inc)
+	}
 	folds := inc.named()
 	for _, e := range t.Entries {
 		if inc.Name == "" {

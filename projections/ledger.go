@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"tankside/events/quantity"
-	"tankside/projections/calc/petroleum"
 	"tankside/projections/calc/transfer"
 )
 
@@ -115,7 +114,7 @@ func (k *ledger) pick(g Gross, n Net) Figure {
 
 // asIs brings a gross volume whose temperature nobody read into the ledger.
 func (k *ledger) asIs(g Gross, product string) Figure {
-	return k.pick(g, liquid{product, k.gravity, Lacking("F")}.net(g))
+	return k.pick(g, k.v.products.liquid(product, k.gravity, Lacking("F")).net(g))
 }
 
 func (k *ledger) zero() Figure { return Exact(0, k.unit(), "") }
@@ -125,9 +124,6 @@ func (k *ledger) lacking(missing string) Figure { return floor(Lacking(k.unit(),
 // every is the product under which everything is counted together.
 const every = ""
 
-// of reports whether a product is the one asked for.
-func of(product, asked string) bool { return asked == every || sameProduct(product, asked) }
-
 func (k *ledger) load(product string) Figure {
 	if product == every {
 		t := k.v.Load.total()
@@ -135,7 +131,7 @@ func (k *ledger) load(product string) Figure {
 	}
 	sum, n := k.zero(), 0
 	for _, c := range k.v.Load.compartments() {
-		if of(k.product[c], product) {
+		if k.v.products.of(k.product[c], product) {
 			p := k.v.Load.part(c)
 			sum, n = sum.Plus(k.pick(p.Gross, p.Net)), n+1
 		}
@@ -151,7 +147,7 @@ func (k *ledger) load(product string) Figure {
 func (k *ledger) delivered(product string) (Figure, bool) {
 	sum, n := k.zero(), 0
 	for _, d := range k.v.Load.Deliveries {
-		if of(orElse(d.Part.Product, k.product[d.Part.Compartment]), product) {
+		if k.v.products.of(orElse(d.Part.Product, k.product[d.Part.Compartment]), product) {
 			sum, n = sum.Plus(k.pick(d.Part.Gross, d.Part.Net)), n+1
 		}
 	}
@@ -163,7 +159,7 @@ func (k *ledger) delivered(product string) (Figure, bool) {
 func (k *ledger) transferred(product string) (Figure, bool) {
 	var whole []*ReceiverState
 	for i := range k.receivers {
-		if r := &k.receivers[i]; r.whole() && of(r.Product, product) {
+		if r := &k.receivers[i]; r.whole() && k.v.products.of(r.Product, product) {
 			whole = append(whole, r)
 		}
 	}
@@ -178,7 +174,7 @@ func (k *ledger) transferred(product string) (Figure, bool) {
 // drawnFor lists the legs from the tank that moved a product.
 func (k *ledger) drawnFor(product string) (out []*Leg) {
 	for _, l := range k.v.Legs {
-		if l.fromTank() && of(k.moves(l), product) {
+		if l.fromTank() && k.v.products.of(k.moves(l), product) {
 			out = append(out, l)
 		}
 	}
@@ -188,7 +184,7 @@ func (k *ledger) drawnFor(product string) (out []*Leg) {
 // takenUp lists the legs that drew a product from elsewhere than the tank.
 func (k *ledger) takenUp(product string) (out []*Leg) {
 	for _, l := range k.v.Legs {
-		if !l.fromTank() && of(k.moves(l), product) {
+		if !l.fromTank() && k.v.products.of(k.moves(l), product) {
 			out = append(out, l)
 		}
 	}
@@ -205,7 +201,7 @@ func (s *ReceiverState) whole() bool {
 // rate or a stated loss, else the statements; the two are two sights of one thing
 // and never added. What went into pans at the holes comes on top.
 func (k *ledger) released(product string) (Figure, bool) {
-	pass := func(l *Loss) bool { return of(k.productOf(l), product) }
+	pass := func(l *Loss) bool { return k.v.products.of(k.productOf(l), product) }
 	leaked, leaks := k.leaked(product)
 	spilled := k.v.Losses.spilled(pass)
 	sum, sign := k.zero(), leaks > 0 || spilled.Known
@@ -240,7 +236,7 @@ func (k *ledger) unassigned() float64 {
 func (k *ledger) leaked(product string) (Figure, int) {
 	sum, n := k.zero(), 0
 	for i := range k.leaks {
-		if p := k.product[k.leaks[i].Compartment]; of(p, product) {
+		if p := k.product[k.leaks[i].Compartment]; k.v.products.of(p, product) {
 			sum, n = sum.Plus(k.asIs(k.leaks[i].best(), p)), n+1
 		}
 	}
@@ -266,7 +262,7 @@ func (k *ledger) remaining(product string) Figure {
 	}
 	sum, n := k.zero(), 0
 	for _, c := range k.holds {
-		if p := k.product[c]; of(p, product) {
+		if p := k.product[c]; k.v.products.of(p, product) {
 			sum, n = sum.Plus(k.asIs(k.left(c), p)), n+1
 		}
 	}
@@ -304,7 +300,7 @@ func (k *ledger) losses(ls []Loss, product string) (Figure, int) {
 	sum, n := k.zero(), 0
 	for i := range ls {
 		p := orElse(k.productOf(&ls[i]), k.ground)
-		sum, n = k.share(sum, k.asIs(ls[i].volume(p), p), p, product, n)
+		sum, n = k.share(sum, k.asIs(ls[i].volume(k.v.products, p), p), p, product, n)
 	}
 	return sum, n
 }
@@ -313,7 +309,7 @@ func (k *ledger) losses(ls []Loss, product string) (Figure, int) {
 // nobody named may be any of it, or none.
 func (k *ledger) share(sum, f Figure, is, asked string, n int) (Figure, int) {
 	switch {
-	case of(is, asked):
+	case k.v.products.of(is, asked):
 		return sum.Plus(f), n + 1
 	case is == "":
 		f.Known, f.Value, f.Low, f.U = true, 0, 0, 0
@@ -327,7 +323,7 @@ func (k *ledger) share(sum, f Figure, is, asked string, n int) (Figure, int) {
 func (k *ledger) products() []string {
 	var out []string
 	add := func(p string) {
-		if p != "" && !slices.ContainsFunc(out, func(o string) bool { return sameProduct(o, p) }) {
+		if p != "" && !slices.ContainsFunc(out, func(o string) bool { return k.v.products.same(o, p) }) {
 			out = append(out, p)
 		}
 	}
@@ -335,7 +331,7 @@ func (k *ledger) products() []string {
 		add(k.product[c])
 	}
 	for _, l := range k.v.Losses.Spills {
-		if _, known := petroleum.Find(l.Product); known {
+		if _, known := k.v.products.find(l.Product); known {
 			add(l.Product)
 		}
 	}

@@ -289,8 +289,7 @@ func (l *Leg) pumping(now time.Time) Figure {
 
 // measured returns every measurement of the leg side by side, the best for now
 // marked by the order of trust.
-func (l *Leg) measured(product string, gravity quantity.APIGravity, trust []string, now time.Time) []Measurement {
-	liq := liquid{orElse(l.product, product), gravity, l.Temp}
+func (l *Leg) measured(liq liquid, trust []string, now time.Time) []Measurement {
 	var out []Measurement
 	add := func(method string, g Gross) {
 		if g.Known || g.bounded() && len(g.From) > 0 {
@@ -326,7 +325,7 @@ func (l *Leg) stated(liq liquid) []Measurement {
 	out := slices.Clone(l.told)
 	for i := range out {
 		m := &out[i]
-		own := liquid{orElse(m.Product, liq.product), liq.gravity, m.Temp}
+		own := liq.products.liquid(orElse(m.Product, liq.product), liq.gravity, m.Temp)
 		if !own.temp.Known {
 			own.temp = l.Temp
 		}

@@ -17,7 +17,8 @@ type Load struct {
 	Named      []ProductSaid   `json:"products"`
 	Notes      []Note          `json:"notes"`
 
-	rulings []ruling
+	rulings  []ruling
+	products products
 }
 
 // LoadStatement is one statement of the load.
@@ -35,6 +36,8 @@ type LoadStatement struct {
 
 	rank    int
 	gravity quantity.APIGravity
+
+	products products
 }
 
 // LoadPart is what one statement says of one compartment, or of all together.
@@ -121,7 +124,7 @@ func (l *Load) stated(e *events.Entry, k kinds.LoadStated) {
 		return
 	}
 	s := LoadStatement{At: MomentOf(e), By: e.ObservedBy, Paper: e.Where, Trust: k.Trust, Basis: orElse(k.Basis, kinds.Gross),
-		Temp: FigureOf(k.Temp, "", e.Seq), Net60: Net{FigureOf(k.Net60, "as the paper prints it", e.Seq)}, gravity: k.API.Or(0), Parts: []LoadPart{}}
+		Temp: FigureOf(k.Temp, "", e.Seq), Net60: Net{FigureOf(k.Net60, "as the paper prints it", e.Seq)}, gravity: k.API.Or(0), Parts: []LoadPart{}, products: l.products}
 	s.Net60.Unit = netUnit
 	s.rank = standingOf(k.Trust, e.Where, k.Method, string(e.Trust))
 	s.Standing = standings[s.rank].name
@@ -144,7 +147,7 @@ func (s *LoadStatement) part(e *events.Entry, compartment string, a quantity.Amo
 	if g.Known && g.U == 0 {
 		g.U = loadDoubt * g.Value
 	}
-	liq := liquid{a.Words, s.gravity, s.Temp}
+	liq := s.liquid(a.Words)
 	p := LoadPart{Compartment: compartment, Product: a.Words}
 	if s.Basis == kinds.Net {
 		p.Net = Net(g)
@@ -163,7 +166,7 @@ func (l *Load) delivered(e *events.Entry, k kinds.LoadStated) {
 			return
 		}
 	}
-	s := LoadStatement{Standing: "delivery", Basis: orElse(k.Basis, kinds.Gross), Temp: FigureOf(k.Temp, "", e.Seq), gravity: k.API.Or(0)}
+	s := LoadStatement{Standing: "delivery", Basis: orElse(k.Basis, kinds.Gross), Temp: FigureOf(k.Temp, "", e.Seq), gravity: k.API.Or(0), products: l.products}
 	l.Deliveries = append(l.Deliveries, Delivery{MomentOf(e), k.Ticket, s.part(e, compartmentOf(k.From), k.Delivered)})
 }
 

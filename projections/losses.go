@@ -7,7 +7,6 @@ import (
 
 	"tankside/events"
 	"tankside/events/kinds"
-	"tankside/projections/calc/petroleum"
 )
 
 // Losses are amounts outside the tank that somebody stated: spilled, lost into
@@ -22,6 +21,7 @@ type Losses struct {
 	Lost      []Lost     `json:"lost"`
 	Conflicts []Conflict `json:"conflicts"`
 
+	products products
 	accounts []account // of spills, whoever spoke last at the end
 }
 
@@ -53,9 +53,9 @@ type Fire struct {
 
 // product reports whether product burned, as far as the words tell: a fire that
 // nobody said the fuel of may have burned product.
-func (f Fire) product() bool {
+func (f Fire) product(p products) bool {
 	said := strings.ToLower(f.What)
-	_, named := petroleum.Find(said)
+	_, named := p.find(said)
 	return named || said == "" || slices.ContainsFunc([]string{"product", "fuel", "cargo", "pool", "spill", "tank", "compartment", "vapo"},
 		func(w string) bool { return strings.Contains(said, w) })
 }
@@ -117,7 +117,7 @@ func (s *Losses) spill(e *events.Entry, k kinds.SpillSeen) {
 	l := lossOf(e, orElse(k.Product, k.Amount.Words), g)
 	a := s.speaks(l.Place, l.By)
 	a.spills = slices.DeleteFunc(a.spills, func(i int) bool {
-		same := sameProduct(s.Spills[i].Product, l.Product)
+		same := s.products.same(s.Spills[i].Product, l.Product)
 		if same {
 			s.Spills[i].Superseded = l.At
 		}
@@ -171,12 +171,12 @@ func (s *Losses) pads(e *events.Entry, k kinds.PadsWeighed) {
 }
 
 // volume is the loss in gallons: a weight is turned into volume by the product.
-func (l *Loss) volume(product string) Gross {
+func (l *Loss) volume(t products, product string) Gross {
 	g := l.Gross
 	if g.Unit != "lb" {
 		return g
 	}
-	p, ok := petroleum.Find(orElse(l.Product, product))
+	p, ok := t.find(orElse(l.Product, product))
 	if !ok {
 		return noGross("the product in the sorbents, to turn their weight into gallons")
 	}

@@ -80,7 +80,7 @@ func (k *ledger) burned(product string, tank bool) (Figure, bool) {
 		return k.lost(kinds.Burned, product, tank)
 	}
 	for _, f := range k.v.Losses.Fires {
-		if f.product() {
+		if f.product(k.v.products) {
 			b := k.lacking("how much burned")
 			b.From = f.At.From
 			return b, true

@@ -229,7 +229,7 @@ func (n *network) factor(l *Leg, temp Figure) factors {
 	if !temp.Known {
 		temp = l.Temp
 	}
-	low, best, high, _ := liquid{n.k.moves(l), n.k.gravity, temp}.factor()
+	low, best, high, _ := n.k.v.products.liquid(n.k.moves(l), n.k.gravity, temp).factor()
 	return factors{low, best, high}
 }
 
@@ -241,7 +241,7 @@ func (n *network) tieMeters() {
 			if a.leg == nil || b.leg == nil || a.leg == b.leg || a.of == nil || a.of != b.of || a.method != b.method {
 				continue
 			}
-			if a.method == "meter" && a.leg.Instrument == b.leg.Instrument && sameProduct(n.k.moves(a.leg), n.k.moves(b.leg)) {
+			if a.method == "meter" && a.leg.Instrument == b.leg.Instrument && n.k.v.products.same(n.k.moves(a.leg), n.k.moves(b.leg)) {
 				n.problem.Correlations = append(n.problem.Correlations, reconcile.Correlation{A: a.stream, B: b.stream, R: 1})
 			}
 		}

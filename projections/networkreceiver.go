@@ -144,7 +144,7 @@ func (n *network) addTicket() {
 			return
 		}
 		for _, l := range r.legs {
-			p, known := petroleum.Find(n.k.moves(l))
+			p, known := n.k.v.products.find(n.k.moves(l))
 			if !known || l.begun().After(t.At.Best) || l.open() {
 				return
 			}

@@ -8,7 +8,6 @@ import (
 
 	"tankside/events"
 	"tankside/events/kinds"
-	"tankside/projections/calc/petroleum"
 )
 
 // Receiver is one hold of a truck that takes product or recovered liquid in.
@@ -236,7 +235,7 @@ func (r *Receiver) product(k *ledger) string {
 	one := ""
 	for _, l := range r.legs {
 		p := k.moves(l)
-		if one != "" && !sameProduct(p, one) {
+		if one != "" && !k.v.products.same(p, one) {
 			return ""
 		}
 		one = p
@@ -280,7 +279,7 @@ func (r *Receiver) byStick(k *ledger, product string) []Measurement {
 	if r.Heel.Known {
 		vol = vol.Minus(r.Heel)
 	}
-	liq := liquid{product, k.gravity, r.temp(g)}
+	liq := k.v.products.liquid(product, k.gravity, r.temp(g))
 	return []Measurement{{Method: "stick", Gross: vol, Net: liq.net(vol), Product: product, Water: g.Water, Temp: liq.temp}}
 }
 
@@ -319,7 +318,7 @@ func (r *Receiver) byScale(k *ledger, product string) []Measurement {
 		return nil
 	}
 	m := Measurement{Method: "scale", Product: product, Water: noGross(), Temp: Lacking("F"), Gross: noGross(), Net: noNet()}
-	p, known := petroleum.Find(product)
+	p, known := k.v.products.find(product)
 	switch {
 	case used(t.of) > 1:
 		m.Net = noNet("one ticket for all holes of " + r.Truck)
@@ -336,7 +335,7 @@ func (r *Receiver) byScale(k *ledger, product string) []Measurement {
 		f := Range(t.Net.Low/(per+u), t.Net.Value/per, t.Net.High/(per-u), netUnit, fmt.Sprintf("scale, %.2f lb a gallon", per), t.Net.From...)
 		f.U = t.Net.U / per
 		m.Net, m.Temp = Net{f}, r.temp(Gauge{})
-		m.Gross = liquid{product, k.gravity, m.Temp}.gross(m.Net)
+		m.Gross = k.v.products.liquid(product, k.gravity, m.Temp).gross(m.Net)
 	}
 	m.Gross.Missing = m.Net.Missing
 	return []Measurement{m}

@@ -117,7 +117,7 @@ func (k *ledger) limits(s *ReceiverState) []RoomLimit {
 // weighs what water does, at the most.
 func (k *ledger) lading(s *ReceiverState, told truckTold) fill.Lading {
 	l := fill.Lading{API: k.gravity, Temp: toldOr(s.temp(Gauge{}), quantity.Fahrenheit(fill.Unknown))}
-	l.Product, _ = petroleum.Find(orElse(s.Product, told.product))
+	l.Product, _ = k.v.products.find(orElse(s.Product, told.product))
 	if s.wet() || slices.ContainsFunc(s.legs, func(l *Leg) bool { return !l.fromTank() }) {
 		if l.Product.Name == "" {
 			l.Product = petroleum.Product{Name: "product and water", Alpha: unnamedAlpha, Blend: true, Fill: fill.ColdFill}

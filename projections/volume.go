@@ -33,6 +33,7 @@ type Volume struct {
 	dips         dips
 	gauging      gauging
 	told         trucksTold
+	products     products
 	legs         map[string]*Leg
 	receivers    map[string]*Receiver  // by hole, of the load the truck is on
 	holes        map[string][]string   // by truck
@@ -273,7 +274,7 @@ func (v *Volume) onGround() string {
 	}
 	for _, o := range v.leaks.all {
 		p := v.Load.product(o.Compartment)
-		if one != "" && !sameProduct(one, p) {
+		if one != "" && !v.products.same(one, p) {
 			return ""
 		}
 		one = p

@@ -162,7 +162,7 @@ func orLacking(k *ledger, missing string) func(Figure, bool) Figure {
 
 func (l *Leg) state(k *ledger) *LegState {
 	product := k.moves(l)
-	s := &LegState{Leg: l, Product: product, Recovers: !l.fromTank(), Measured: list(l.measured(product, k.gravity, k.v.trust(), k.now)),
+	s := &LegState{Leg: l, Product: product, Recovers: !l.fromTank(), Measured: list(l.measured(k.v.products.liquid(product, k.gravity, l.Temp), k.v.trust(), k.now)),
 		Minutes: l.pumping(k.now), Rate: Lacking("gpm", "volume and minutes of the leg")}
 	s.choose()
 	s.Gross, s.Net, s.Spread = s.best.Gross, s.best.Net, spread(s.Measured)
@@ -292,7 +292,7 @@ func (k *ledger) expected(t Ticket) Figure {
 			continue
 		}
 		net := bestWithout(r.Measured, "scale", k.v.trust())
-		p, ok := petroleum.Find(r.Product)
+		p, ok := k.v.products.find(r.Product)
 		if !ok {
 			return Lacking("lb", "the weight of a gallon of what is in "+r.ID)
 		}

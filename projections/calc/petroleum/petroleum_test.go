@@ -21,7 +21,7 @@ func celsius(r published.Row) quantity.Fahrenheit {
 }
 
 func product(r published.Row) Product {
-	p, _ := Find(r.Text("product")) // one that is not there has no figures, and no row is about none
+	p, _ := defaults.Find(r.Text("product")) // one that is not there has no figures, and no row is about none
 	return p
 }
 
@@ -173,7 +173,7 @@ func TestLinearVCF(t *testing.T) {
 		{"kerosene", 540, 46, 543.78, 0.005, "by hand: 540·(1 + 0.00050·14)"},
 		{"kerosene", 526, 21.2, 536.20, 0.01, "by hand: 526·(1 + 0.00050·38.8)"},
 	} {
-		p, ok := Find(tt.product)
+		p, ok := defaults.Find(tt.product)
 		if !ok {
 			t.Fatalf("no product %q", tt.product)
 		}
@@ -196,7 +196,7 @@ func TestProductWithGravity(t *testing.T) {
 		{"No. 2", 33.5, 46, 1.00638}, {"No. 2", 33.5, 31, 1.01319}, {"No. 2", 33.5, 22, 1.01726},
 		{"kerosene", 43, 46, 1.00703}, {"kerosene", 43, 21.2, 1.01941},
 	} {
-		p, _ := Find(tt.product)
+		p, _ := defaults.Find(tt.product)
 		got, method := p.VCF(tt.api, tt.temp)
 		if math.Abs(got-tt.want) > 6e-6 || method != "API MPMS 11.1, 1980 form" {
 			t.Errorf("%s at %g API, %g F: %.5f by %s, want %.5f", tt.product, tt.api, tt.temp, got, method, tt.want)
@@ -235,7 +235,7 @@ func TestFind(t *testing.T) {
 		"E10": "E10", "No. 2": "No. 2", "diesel 925 gal stick": "diesel", "dyed diesel": "diesel", "regular gas": "gasoline",
 		"kerosene 519 gal stick": "kerosene", "gasket": "", "water": "", "": "", "E85 blend": "E85", "Jet A": "kerosene",
 	} {
-		if got, _ := Find(words); got.Name != want {
+		if got, _ := defaults.Find(words); got.Name != want {
 			t.Errorf("Find(%q) = %q, want %q", words, got.Name, want)
 		}
 	}
@@ -244,7 +244,7 @@ func TestFind(t *testing.T) {
 // Warmer product shrinks more, and net and back is what went in.
 func TestShrinkage(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p := rapid.SampledFrom(Products).Draw(t, "product")
+		p := rapid.SampledFrom(defaults).Draw(t, "product")
 		a := rapid.Float64Range(-50, 150).Draw(t, "a")
 		b := rapid.Float64Range(-50, 150).Draw(t, "b")
 		g := quantity.Gallons(rapid.Float64Range(1, 1e4).Draw(t, "gallons"))

@@ -1,8 +1,8 @@
 package petroleum
 
 import (
+	"cmp"
 	"math"
-	"slices"
 	"strings"
 
 	"tankside/events/quantity"
@@ -12,6 +12,8 @@ import (
 // measured it.
 type Product struct {
 	Name      string
+	Source    string   // who says so
+	AlphaBy   string   // who says Alpha, where that is somebody else
 	Names     []string // how a scribe or a paper writes it, lower case
 	Group     Group    // of expansion
 	Alpha     float64  // shrinkage for each °F, where no gravity is known
@@ -33,40 +35,44 @@ type Product struct {
 // volume at 100 °F with 95 % confidence (from memory, API MPMS chapter 11.1, 1980).
 const tableU = 6e-6
 
-// Products is the list of known products, most particular names first. Alphas are
+// trade is the source of a figure that has none: every yard and every pocket guide
+// has it, and nobody says from where.
+const trade = "common practice"
+
+// defaults are the products as the trade has them. Alphas are
 // rounded common practice, with doubts that take in the range of the trade;
 // those of ethanol are of flow-computer manuals (0.00114 for each °C), and E10 has
 // been printed as 0.000714, more than any gasoline of the tables has: hence its
 // greater TableU. Pounds a gallon and gravities are ordinary trade figures, Reid
 // pressures those of ASTM D4814 and D5798 (all from memory), and give way to the
 // paper. Vapours are of US EPA AP-42, table 7.1-2. Fill is trade practice.
-var Products = []Product{
+var defaults = Table{
 	{
-		Name: "E85", Names: []string{"e85", "flex fuel"}, Alpha: 0.00064, AlphaU: 0.00003, PerGallon: 6.53, PerU: 0.05, Blend: true,
+		Name: "E85", Source: "flow-computer manuals", Names: []string{"e85", "flex fuel"}, Alpha: 0.00064, AlphaU: 0.00003, PerGallon: 6.53, PerU: 0.05, Blend: true,
 		RVPLow: 5.5, RVPHigh: 15, VapourWeight: 50, Fill: 0.93,
 	},
 	{
-		Name: "ethanol", Names: []string{"ethanol", "e100", "denatured alcohol"}, Alpha: 0.00063, AlphaU: 0.00003, PerGallon: 6.59, PerU: 0.03, Blend: true,
+		Name: "ethanol", Source: "flow-computer manuals", Names: []string{"ethanol", "e100", "denatured alcohol"}, Alpha: 0.00063, AlphaU: 0.00003, PerGallon: 6.59, PerU: 0.03, Blend: true,
 		Fill: 0.93,
 	},
 	{
-		Name: "E10", Names: []string{"e10", "e15"}, Alpha: 0.00069, AlphaU: 0.00004, TableU: 0.00005, PerGallon: 6.22, PerU: 0.06,
+		Name: "E10", Source: trade, Names: []string{"e10", "e15"}, Alpha: 0.00069, AlphaU: 0.00004, TableU: 0.00005, PerGallon: 6.22, PerU: 0.06,
 		API: 58.5, RVPLow: 7, RVPHigh: 15, VapourWeight: 66, Fill: 0.93,
 	},
 	{
-		Name: "kerosene", Names: []string{"kerosene", "k-1", "no. 1", "number one", "jet a", "jet fuel", "jet"}, Alpha: 0.00050, AlphaU: 0.00002, PerGallon: 6.75, PerU: 0.06,
+		Name: "kerosene", Source: trade, Names: []string{"kerosene", "k-1", "no. 1", "number one", "jet a", "jet fuel", "jet"}, Alpha: 0.00050, AlphaU: 0.00002, PerGallon: 6.75, PerU: 0.06,
 		API: 43, VapourA: 12.390, VapourB: 8933, VapourWeight: 130, Fill: 0.95,
 	},
 	{
-		Name: "No. 2", Names: []string{"no. 2", "no 2", "number two", "heating oil", "fuel oil", "home heat"}, Alpha: 0.00046, AlphaU: 0.00001, PerGallon: 7.14, PerU: 0.06,
+		Name: "No. 2", Source: trade, Names: []string{"no. 2", "no 2", "number two", "heating oil", "fuel oil", "home heat"}, Alpha: 0.00046, AlphaU: 0.00001, PerGallon: 7.14, PerU: 0.06,
 		API: 34, VapourA: 12.101, VapourB: 8907, VapourWeight: 130, Fill: 0.95,
 	},
 	{
-		Name: "diesel", Names: []string{"diesel", "ulsd", "dyed diesel", "biodiesel", "b5", "b20"}, Alpha: 0.00046, AlphaU: 0.00001, PerGallon: 7.04, PerU: 0.08,
+		Name: "diesel", Source: trade, Names: []string{"diesel", "ulsd", "dyed diesel", "biodiesel", "b5", "b20"}, Alpha: 0.00046, AlphaU: 0.00001, PerGallon: 7.04, PerU: 0.08,
 		API: 36, VapourA: 12.101, VapourB: 8907, VapourWeight: 130, Fill: 0.95,
 	},
 	{
-		Name: "gasoline", Names: []string{"gasoline", "gas", "petrol", "unleaded", "regular", "premium"}, Alpha: 0.00069, AlphaU: 0.00002, PerGallon: 6.17, PerU: 0.06,
+		Name: "gasoline", Source: trade, Names: []string{"gasoline", "gas", "petrol", "unleaded", "regular", "premium"}, Alpha: 0.00069, AlphaU: 0.00002, PerGallon: 6.17, PerU: 0.06,
 		API: 60, RVPLow: 7, RVPHigh: 15, VapourWeight: 66, Fill: 0.93,
 	},
 }
@@ -74,17 +80,6 @@ var Products = []Product{
 // WaterPerGallon is the weight of a gallon of fresh water in air, in lb (ordinary
 // handbook figure).
 const WaterPerGallon = 8.34
-
-// Find returns the product that words name. It fails when they name none.
-func Find(words string) (Product, bool) {
-	said := " " + strings.ToLower(words) + " "
-	for _, p := range Products {
-		if slices.ContainsFunc(p.Names, func(n string) bool { return hasWord(said, n) }) {
-			return p, true
-		}
-	}
-	return Product{}, false
-}
 
 // hasWord reports whether name stands in s between characters that are neither
 // letters nor digits.
@@ -116,7 +111,7 @@ func (p Product) VCF(api quantity.APIGravity, t quantity.Fahrenheit) (vcf float6
 			return f, byTables
 		}
 	}
-	return LinearVCF(p.Alpha, t), "rounded shrinkage, common practice"
+	return LinearVCF(p.Alpha, t), "rounded shrinkage, " + cmp.Or(p.AlphaBy, p.Source)
 }
 
 // Net returns the volume at 60 °F of g gallons of the product at t.

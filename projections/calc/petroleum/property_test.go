@@ -95,7 +95,7 @@ func TestRefusals(t *testing.T) {
 // The doubt of a factor is nothing at 60 °F and grows away from it; that of E10 is
 // the greater one also by the tables.
 func TestDoubtOfFactor(t *testing.T) {
-	for _, p := range Products {
+	for _, p := range defaults {
 		if u := p.VCFU(p.API, 60); u != 0 {
 			t.Errorf("%s: doubt %g at 60 F, want 0", p.Name, u)
 		}
@@ -103,8 +103,8 @@ func TestDoubtOfFactor(t *testing.T) {
 			t.Errorf("%s: the doubt does not grow with the distance from 60 F", p.Name)
 		}
 	}
-	e10, _ := Find("E10")
-	gasoline, _ := Find("gasoline")
+	e10, _ := defaults.Find("E10")
+	gasoline, _ := defaults.Find("gasoline")
 	if got := e10.VCFU(58.5, 70) * 8500; math.Abs(got-4.25) > 1e-9 {
 		t.Errorf("8,500 gal of E10 ten degrees off are in doubt by %g gal, want 4.25 by hand", got)
 	}
@@ -115,7 +115,7 @@ func TestDoubtOfFactor(t *testing.T) {
 
 // A product with no figures has no vapour pressure that could pass for none.
 func TestVapourIsABand(t *testing.T) {
-	for _, p := range Products {
+	for _, p := range defaults {
 		low, high := p.Vapour(60)
 		if p.VapourWeight > 0 != (low > 0) || low > high {
 			t.Errorf("%s: vapour pressure %g to %g psia", p.Name, low, high)

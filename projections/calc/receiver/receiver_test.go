@@ -15,7 +15,7 @@ import (
 	"tankside/projections/calc/published"
 )
 
-func product(name string) petroleum.Product { p, _ := petroleum.Find(name); return p }
+func product(name string) petroleum.Product { p, _ := petroleum.Defaults().Find(name); return p }
 
 var checks = map[string]func(published.Row) []float64{
 	"fill": func(r published.Row) []float64 {
@@ -125,7 +125,7 @@ func TestRoomProperties(t *testing.T) {
 		truck.Capacity = quantity.Gallons(rapid.Float64Range(500, 9500).Draw(t, "capacity"))
 		truck.Heel = quantity.Gallons(rapid.Float64Range(0, 500).Draw(t, "heel"))
 		truck.Tare = quantity.Pounds(rapid.Float64Range(10000, 35000).Draw(t, "tare"))
-		l := Lading{Product: rapid.SampledFrom(petroleum.Products).Draw(t, "product"), Temp: quantity.Fahrenheit(rapid.Float64Range(-20, 110).Draw(t, "temp"))}
+		l := Lading{Product: rapid.SampledFrom(petroleum.Defaults()).Draw(t, "product"), Temp: quantity.Fahrenheit(rapid.Float64Range(-20, 110).Draw(t, "temp"))}
 		room := func(truck Truck, l Lading) Room {
 			r, err := truck.Room(l)
 			if err != nil {
@@ -185,7 +185,7 @@ func TestRefusals(t *testing.T) {
 }
 
 func ExampleTruck_Room() {
-	gasoline, _ := petroleum.Find("gasoline")
+	gasoline, _ := petroleum.Defaults().Find("gasoline")
 	r1 := New()
 	r1.Capacity, r1.Heel, r1.Tare = 3800, 0, 26500
 	room, err := r1.Room(Lading{Product: gasoline, API: 60, Temp: 40})
