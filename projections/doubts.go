@@ -34,7 +34,7 @@ func (v *Volume) settle(e *events.Entry, k kinds.DoubtSettled) {
 	l := v.legIn(about)
 	if l != nil && k.WeightSays.Said() {
 		g := grossOf(k.WeightSays, "by weight, as ruled", e)
-		l.told = append(l.told, Measurement{Method: "scale", Gross: Gross{doubt(g.Figure, "scale")}, Net: noNet(), Temp: l.Temp, Water: noGross(), ruled: true})
+		l.told = append(l.told, Measurement{Method: "scale", Gross: Gross{doubt(g.Figure, "scale")}, Net: noNet(), Temp: l.Temp, Water: noGross()})
 	}
 	v.vouch(l, v.receivers[receiverIn(about)], vouchedBy(k.Ruling))
 	for _, method := range setAsideBy(k.Ruling) {

@@ -84,7 +84,7 @@ func (l liquid) factor() (low, best, high float64, method string) {
 func (l liquid) net(g Gross) Net {
 	low, best, high, how := l.factor()
 	f := g.Figure
-	f.Low, f.Value, f.High, f.U = f.Low*low, f.Value*best, f.High*high, f.U*best
+	f.Low, f.Value, f.High, f.U = math.Min(f.Low*low, f.Low*high), f.Value*best, math.Max(f.High*low, f.High*high), f.U*best
 	f.Unit, f.Method = netUnit, join(f.Method, how)
 	f.From = union(f.From, l.temp.From)
 	return Net{f}
@@ -94,7 +94,7 @@ func (l liquid) net(g Gross) Net {
 func (l liquid) gross(n Net) Gross {
 	low, best, high, how := l.factor()
 	f := n.Figure
-	f.Low, f.Value, f.High, f.U = f.Low/high, f.Value/best, f.High/low, f.U/best
+	f.Low, f.Value, f.High, f.U = math.Min(f.Low/high, f.Low/low), f.Value/best, math.Max(f.High/low, f.High/high), f.U/best
 	f.Unit, f.Method = "gal", join(f.Method, how)
 	f.From = union(f.From, l.temp.From)
 	return Gross{f}

@@ -159,7 +159,7 @@ func (n *network) addLeg(l *Leg, wet bool) {
 	for i, m := range n.k.legs[l].Measured {
 		ms := n.k.legs[l].Measured
 		again := slices.ContainsFunc(ms[i+1:], func(o Measurement) bool { return o.Method == m.Method })
-		if m.Method == "stick" || again || !m.Gross.Known || m.ruled && n.weighed(l) {
+		if again || !m.Gross.Known || n.witnessed(l, m.Method) {
 			continue
 		}
 		r := reading{what: name, method: m.Method, leg: l, of: n.receiverOf(l), gross: m.Gross, seen: m.Net.Figure}
@@ -171,11 +171,17 @@ func (n *network) addLeg(l *Leg, wet bool) {
 	}
 }
 
-// weighed reports whether a ticket speaks of a leg, so that a volume worked out by
-// weight is no second witness.
-func (n *network) weighed(l *Leg) bool {
+// witnessed reports whether a stick or a ticket of its truck already speaks of a leg,
+// so that a volume worked out from them is no second witness.
+func (n *network) witnessed(l *Leg, method string) bool {
 	r := n.receiverOf(l)
-	return r != nil && n.k.tickets[r] != nil
+	switch {
+	case r == nil:
+		return false
+	case method == "stick":
+		return slices.ContainsFunc(r.Gauges, func(g Gauge) bool { return g.settled })
+	}
+	return method == "scale" && n.k.tickets[r] != nil
 }
 
 func (n *network) receiverOf(l *Leg) *Receiver {

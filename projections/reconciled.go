@@ -18,6 +18,11 @@ const reconciledBy = "reconciled"
 func (k *ledger) solve(receivers []*Receiver, legs []*Leg) *network {
 	n := k.build(receivers, legs, false)
 	r, err := reconcile.Reconcile(&n.problem)
+	if err != nil && len(n.problem.Relations) > 0 {
+		n.why = "the laboratory is left out, as no answer comes near it: " + err.Error()
+		n.problem.Relations = nil
+		r, err = reconcile.Reconcile(&n.problem)
+	}
 	if err == nil && len(r.Suspects) > 0 && n.askTank(r) {
 		r, err = reconcile.Reconcile(&n.problem)
 	}
@@ -26,18 +31,27 @@ func (k *ledger) solve(receivers []*Receiver, legs []*Leg) *network {
 		return n
 	}
 	n.result = r
-	if slices.ContainsFunc(n.reads, func(r reading) bool { return r.method == "scale" && r.leg == nil }) {
-		h := k.build(receivers, legs, true)
-		for i := range h.problem.Streams {
-			if n.aside(i) {
-				h.problem.Streams[i].Ruling = reconcile.Excluded
-			}
-		}
-		if n.heavier, err = reconcile.Solve(&h.problem); err != nil {
-			n.why = err.Error()
+	n.weighHeavier()
+	return n
+}
+
+// weighHeavier answers the problem again with gallons that weigh more, where weight
+// counts, the same readings set aside. Without an answer the bounds are two standard
+// errors.
+func (n *network) weighHeavier() {
+	if !slices.ContainsFunc(n.reads, func(r reading) bool { return r.method == "scale" && r.leg == nil }) {
+		return
+	}
+	h := n.k.build(n.receivers, n.legs, true)
+	if len(n.problem.Relations) == 0 {
+		h.problem.Relations = nil
+	}
+	for i := range h.problem.Streams {
+		if n.aside(i) {
+			h.problem.Streams[i].Ruling = reconcile.Excluded
 		}
 	}
-	return n
+	n.heavier, _ = reconcile.Solve(&h.problem)
 }
 
 // farOff is how many standard errors a leg's reading must lie from what its
@@ -121,7 +135,21 @@ func (n *network) figure(terms ...reconcile.Term) Figure {
 }
 
 // leg is the net product of a leg.
-func (n *network) leg(l *Leg) Figure { return floor(n.figure(one(n.product[l]))) }
+func (n *network) leg(l *Leg) Figure { return n.amount(one(n.product[l])) }
+
+// amount is a figure of what cannot be less than nothing: its bounds are not, and what
+// rounding leaves below it is nothing. Where the readings leave no other answer than
+// one below nothing, that is what it says.
+func (n *network) amount(terms ...reconcile.Term) Figure {
+	f := n.figure(terms...)
+	if f.Value < 0 && f.Value > -1e-6 {
+		f.Value, f.High = 0, math.Max(0, f.High)
+	}
+	if f.Value >= 0 {
+		return floor(f)
+	}
+	return f
+}
 
 func one(stream int) reconcile.Term { return reconcile.Term{Stream: stream, Coef: 1} }
 
@@ -166,7 +194,7 @@ func (s *LegState) reconciled(k *ledger) {
 
 // waterOf is a volume of water: it has the same gallons at any temperature.
 func waterOf(n *network, stream int) Figure {
-	f := floor(n.figure(one(stream)))
+	f := n.amount(one(stream))
 	f.Unit = "gal"
 	return f
 }
@@ -185,7 +213,7 @@ func (s *ReceiverState) reconciled(k *ledger) {
 	if n == nil || n.result == nil {
 		return
 	}
-	s.Best = floor(n.figure(one(n.inside[s.Receiver])))
+	s.Best = n.amount(one(n.inside[s.Receiver]))
 	if w, ok := n.wet[s.Receiver]; ok {
 		s.BestWater = waterOf(n, w)
 	}
@@ -307,7 +335,7 @@ func (k *ledger) moved(receivers []*ReceiverState, legs []*Leg) tally {
 		sum(n, func() int { return n.product[l] }, k.pick(best.Gross, best.Net))
 	}
 	for _, n := range order {
-		t.Figure, t.reconciled = t.Figure.Plus(floor(n.figure(terms[n]...))), true
+		t.Figure, t.reconciled = t.Figure.Plus(n.amount(terms[n]...)), true
 	}
 	return t
 }

@@ -23,7 +23,7 @@ type Reconciled struct {
 	// AtZero lists amounts that the readings put below nothing, and that were held at
 	// nothing; the test is then approximate.
 	AtZero []string `json:"at_zero"`
-	Why    string   `json:"why,omitempty"` // there is no answer
+	Why    string   `json:"why,omitempty"` // what is left out, or why there is no answer
 }
 
 // Instead is an answer with a reading put back that is set aside.

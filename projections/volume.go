@@ -249,6 +249,9 @@ func (v *Volume) transferred(e *events.Entry, k kinds.GallonsTransferred) {
 		m.Method = "strokes"
 		m.Gross = Gross{times(FigureOf(k.StrokeCount, "", e.Seq), FigureOf(k.PerStroke, "", e.Seq), "gal", "strokes")}
 	}
+	if !m.Gross.Known {
+		m.Gross.Missing = append(m.Gross.Missing, "amount of leg "+l.ID)
+	}
 	m.Gross.Figure = doubt(m.Gross.Figure, m.Method)
 	if k.Basis == "net" {
 		m.Net, m.Gross = Net{m.Gross.Figure}, noGross()

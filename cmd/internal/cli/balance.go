@@ -160,6 +160,9 @@ func (b *board) agreement() {
 	}
 	for _, r := range b.s.Volume.Reconciled {
 		b.printf("  %-12s %s\n", strings.Join(r.Of, ", "), agrees(r))
+		if r.Why != "" && r.Verdict != "no answer" {
+			b.printf("  %-12s %s\n", "", r.Why)
+		}
 		for _, group := range r.Suspects {
 			b.printf("  %-12s one of these is wrong: %s\n", "", strings.Join(group, "; "))
 		}
@@ -175,7 +178,7 @@ func (b *board) agreement() {
 // agrees writes the test of a truck's readings as a whole.
 func agrees(r projections.Reconciled) string {
 	switch {
-	case r.Why != "":
+	case r.Verdict == "no answer":
 		return r.Verdict + ": " + r.Why
 	case r.ChiSquare == nil:
 		return "nothing to check: no reading that counts has a second beside it"
