@@ -134,23 +134,48 @@ func (t *Timeline) target(c *Catalogue, e *Entry, k Correction, meant map[kindAt
 	if k.Entry != "" {
 		return t.earlier(e, k.Entry)
 	}
-	var found []*Entry
-	if words := strings.Fields(k.Said); len(words) > 0 {
-		kind := Kind(words[0])
-		found = fitting(c, e, k, words[1:], meant[kindAt{kind: kind, at: e.Occurred.At.UnixMicro()}])
-		if len(found) == 0 {
-			found = fitting(c, e, k, words[1:], meant[kindAt{kind: kind, any: true}])
+	found := c.inWords(e, k, meant)
+	for p, was := e, k; len(found) == 0; {
+		if p, was = t.putBefore(p, was); p == nil {
+			break
 		}
+		found = c.inWords(e, was, meant)
 	}
-	switch len(found) {
-	case 1:
-		return found[0]
-	case 0:
+	switch {
+	case len(found) == 0:
 		e.Marks = append(e.Marks, fmt.Sprintf("not applied: no earlier entry is %q with %q; name the entry", k.Said, k.Was))
+	case !slices.ContainsFunc(found[1:], func(o *Entry) bool { return !c.sameWitnessed(found[0], o) }):
+		return found[0] // one entry, or one fact told by several
 	default:
 		e.Marks = append(e.Marks, fmt.Sprintf("not applied: %q with %q could be entry %d or %d; name the entry", k.Said, k.Was, found[0].Seq, found[1].Seq))
 	}
 	return nil
+}
+
+// inWords returns the entries that k names in words.
+func (c *Catalogue) inWords(e *Entry, k Correction, meant map[kindAt][]*Entry) []*Entry {
+	words := strings.Fields(k.Said)
+	if len(words) == 0 {
+		return nil
+	}
+	kind := Kind(words[0])
+	if found := fitting(c, e, k, words[1:], meant[kindAt{kind: kind, at: e.Occurred.At.UnixMicro()}]); len(found) > 0 {
+		return found
+	}
+	return fitting(c, e, k, words[1:], meant[kindAt{kind: kind, any: true}])
+}
+
+// putBefore finds the correction before e that put the value there which k calls
+// wrong, and returns it with what it says; nil when there is none.
+func (t *Timeline) putBefore(e *Entry, k Correction) (*Entry, Correction) {
+	for _, p := range slices.Backward(t.Entries[:e.place]) {
+		if other, ok := p.Payload.(Corrector); ok && p.Struck == nil {
+			if o := other.Corrects(); o.Said == k.Said && o.Entry == "" && k.Was != "" && (o.Now == k.Was || o.Equals == k.Was) {
+				return p, o
+			}
+		}
+	}
+	return nil, k
 }
 
 // fitting returns those of others, recorded before e and not struck, that are what k
@@ -278,21 +303,29 @@ func (t *Timeline) join(c *Catalogue) {
 	}
 }
 
-// joinSame joins entries of one instant that state the same fact.
+// joinSame joins entries of one instant that state the same fact. The earlier one
+// stands, or the one that was put right.
 func (c *Catalogue) joinSame(entries []*Entry) {
 	for i, a := range entries {
 		for _, b := range entries[i+1:] {
-			if a.Live() && b.Live() && len(b.Witnesses) == 0 && c.sameWitnessed(a, b) {
-				b.Joined, a.Witnesses = a, append(a.Witnesses, b)
-				b.Marks = append(b.Marks, fmt.Sprintf("second witness of entry %d: same kind, time and numbers", a.Seq))
+			if !a.Live() || !b.Live() || !c.sameWitnessed(a, b) {
+				continue
+			}
+			stands, witness := a, b
+			if len(a.PutRight) == 0 && len(b.PutRight) > 0 {
+				stands, witness = b, a
+			}
+			if len(witness.Witnesses) == 0 {
+				witness.Joined, stands.Witnesses = stands, append(stands.Witnesses, witness)
+				witness.Marks = append(witness.Marks, fmt.Sprintf("second witness of entry %d: same kind, time and numbers", stands.Seq))
 			}
 		}
 	}
 }
 
 // sameWitnessed reports whether two entries are one fact told by two: the same
-// kind at the same place, different tellers, some value in common and none that
-// disagrees.
+// kind at the same place from different tellers, and the same values as first said
+// or as put right. Where both were put right, only what stands now counts.
 func (c *Catalogue) sameWitnessed(a, b *Entry) bool {
 	if a.Payload.Kind() != b.Payload.Kind() || a.ObservedBy == b.ObservedBy || a.Where != b.Where || !sameMoment(a.Occurred, b.Occurred) {
 		return false
@@ -300,15 +333,24 @@ func (c *Catalogue) sameWitnessed(a, b *Entry) bool {
 	if _, ok := a.Payload.(Unknown); ok {
 		return false
 	}
-	values := map[string][]string{}
-	for _, p := range c.Values(a.Payload) {
+	if c.agree(a.Payload, b.Payload) {
+		return true
+	}
+	both := len(a.PutRight) > 0 && len(b.PutRight) > 0
+	return !both && len(a.PutRight)+len(b.PutRight) > 0 && c.agree(a.Said, b.Said)
+}
+
+// agree reports whether two payloads have some value in common and none that
+// disagrees.
+func (c *Catalogue) agree(a, b Payload) bool {
+	values, other := map[string][]string{}, map[string][]string{}
+	for _, p := range c.Values(a) {
 		values[p.Key] = append(values[p.Key], p.Value)
 	}
-	shared := 0
-	other := map[string][]string{}
-	for _, p := range c.Values(b.Payload) {
+	for _, p := range c.Values(b) {
 		other[p.Key] = append(other[p.Key], p.Value)
 	}
+	shared := 0
 	for key, v := range other {
 		if have, ok := values[key]; ok {
 			if !slices.Equal(have, v) {

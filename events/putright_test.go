@@ -217,3 +217,43 @@ func TestRecordedStaysAsItWas(t *testing.T) {
 		t.Errorf("the recorded entry changed: %+v, stored %s", s.log[0].Payload, s.log[0].Raw)
 	}
 }
+
+// The second correction in words calls wrong what the first one put there.
+func TestCorrectionInWordsOfACorrectedValue(t *testing.T) {
+	s := newScribe(t)
+	e := s.write(10, meter("L5", 3537))
+	s.write(10, fixed{Said: "pumped L5", Was: "3537 gal", Now: "3357 gal"})
+	s.write(10, fixed{Said: "pumped L5", Was: "3357 gal", Now: "3357 L"})
+	tl := s.c.NewTimeline(s.log, View{})
+	if got := tl.Find(e.ID).Payload.(pumped).Meter.Value(); got < 886.7 || got > 886.9 {
+		t.Errorf("after both corrections %v gal, want 886.8 (3357 L); marks %q", got, tl.Find(s.log[2].ID).Marks)
+	}
+}
+
+// Two who told one fact told one fact still when a correction named one of them:
+// it counts once, as put right.
+func TestWitnessOfWhatWasPutRight(t *testing.T) {
+	for name, fix := range map[string]fixed{
+		"the first":  {Entry: "1", Key: "meter", Now: "1021 gal"},
+		"the second": {Entry: "2", Key: "meter", Now: "1021 gal"},
+		"in words":   {Said: "pumped L1", Was: "1012 gal", Now: "1021 gal"},
+	} {
+		s := newScribe(t)
+		s.write(10, meter("L1", 1012))
+		s.write(10, meter("L1", 1012), func(d *Draft) { d.ObservedBy = "Safety Officer" })
+		switch fix.Entry {
+		case "1":
+			fix.Entry = s.log[0].ID
+		case "2":
+			fix.Entry = s.log[1].ID
+		}
+		s.write(20, fix)
+		var got []float64
+		for e := range s.c.NewTimeline(s.log, View{}).Live() {
+			if p, ok := e.Payload.(pumped); ok {
+				got = append(got, float64(p.Meter.Value()))
+			}
+		}
+		same(t, name+": gallons that count", got, []float64{1021})
+	}
+}
