@@ -97,7 +97,7 @@ var commands = []func(*App, *settings) *cobra.Command{
 	(*App).demoCommand, (*App).openCommand, (*App).logCommand, (*App).importCommand,
 	(*App).stateCommand, (*App).balanceCommand, (*App).gaugeCommand, (*App).reportCommand,
 	(*App).verifyCommand, (*App).exportCommand, (*App).restoreCommand,
-	(*App).incidentsCommand, (*App).kindsCommand, (*App).versionCommand,
+	(*App).incidentsCommand, (*App).kindsCommand, (*App).productsCommand, (*App).versionCommand,
 }
 
 // unknownCommand says what may have been meant.

@@ -43,7 +43,11 @@ what nobody logged is "not recorded". The chief signs it, not the program.`,
 			if err != nil {
 				return err
 			}
-			tl, folded := a.fold(inc, v)
+			p, err := s.products()
+			if err != nil {
+				return err
+			}
+			tl, folded := a.fold(inc, v, projections.WithProducts(p.table))
 			if out == "" {
 				return a.writeReport(a.Out, folded, tl, format)
 			}
@@ -74,9 +78,9 @@ func reportFormat(format, out string) (string, error) {
 }
 
 // fold makes the timeline and the state of an incident at a view.
-func (a *App) fold(inc *incident, v events.View) (*events.Timeline, *projections.Incident) {
+func (a *App) fold(inc *incident, v events.View, options ...projections.Option) (*events.Timeline, *projections.Incident) {
 	tl := a.catalogue.NewTimeline(inc.entries, v)
-	return tl, projections.Fold(a.catalogue, tl)
+	return tl, projections.Fold(a.catalogue, tl, options...)
 }
 
 func (a *App) writeReport(w io.Writer, inc *projections.Incident, tl *events.Timeline, format string) error {

@@ -22,6 +22,7 @@ const (
 	flagAsOf     = "as-of"
 	flagKnownAt  = "known-at"
 	flagVerbose  = "verbose"
+	flagProducts = "products"
 )
 
 func newSettings(a *App, root *cobra.Command) *settings {
@@ -34,8 +35,9 @@ func newSettings(a *App, root *cobra.Command) *settings {
 	f.Bool(flagJSON, false, "print data instead of a table")
 	f.String(flagAsOf, "", "look at what had happened by that `time`: a full one, or a clock time of the incident")
 	f.String(flagKnownAt, "", "look at what the post had been told by that `time`")
+	f.String(flagProducts, "", "`file` with the department's own figures of products (TANKSIDE_PRODUCTS; see tankside products)")
 	f.Bool(flagVerbose, false, "print the program's own log too")
-	for _, name := range []string{flagDir, flagIncident, flagVerbose} {
+	for _, name := range []string{flagDir, flagIncident, flagVerbose, flagProducts} {
 		if err := v.BindPFlag(name, f.Lookup(name)); err != nil {
 			panic(err) // the flag is defined above
 		}
@@ -76,11 +78,12 @@ func userData() (string, error) {
 	return filepath.Join(home, ".local", "share"), err
 }
 
-// The marks of commands that look at the log through two clocks, and of those that
-// have nothing to print as data.
+// The marks of commands that look at the log through two clocks, of one that takes the
+// figures of products without, and of those that have nothing to print as data.
 const (
-	looksBack = "looks back"
-	noData    = "no data"
+	looksBack    = "looks back"
+	usesProducts = "uses products"
+	noData       = "no data"
 )
 
 // refuseIdle refuses a flag that the command would pass over in silence: --as-of on
@@ -90,6 +93,9 @@ func refuseIdle(cmd *cobra.Command, _ []string) error {
 		if cmd.Flags().Changed(name) && cmd.Annotations[looksBack] == "" {
 			return usage("--%s is for state, balance and report; %s does not look back", name, cmd.CommandPath())
 		}
+	}
+	if cmd.Flags().Changed(flagProducts) && cmd.Annotations[looksBack]+cmd.Annotations[usesProducts] == "" {
+		return usage("--%s is for state, balance, report and products; %s works nothing out", flagProducts, cmd.CommandPath())
 	}
 	if cmd.Flags().Changed(flagJSON) && cmd.Annotations[noData] != "" {
 		return usage("%s has no --json; tankside state --json prints the same as data", cmd.CommandPath())

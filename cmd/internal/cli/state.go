@@ -45,8 +45,12 @@ func (a *App) look(cmd *cobra.Command, s *settings) (*events.Timeline, *projecti
 	if err != nil {
 		return nil, nil, err
 	}
-	tl := a.catalogue.NewTimeline(inc.entries, v)
-	return tl, projections.Fold(a.catalogue, tl), nil
+	p, err := s.products()
+	if err != nil {
+		return nil, nil, err
+	}
+	tl, folded := a.fold(inc, v, projections.WithProducts(p.table))
+	return tl, folded, nil
 }
 
 // printState prints the state section by section.

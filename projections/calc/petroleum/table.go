@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"tankside/events/quantity"
 )
 
 // Table is a list of products, most particular names first: the first whose name
@@ -43,6 +45,33 @@ func (t Table) With(p Product) Table {
 	return slices.Insert(out, 0, p)
 }
 
+// The gravities, in API, between which a liquid fuel lies: those of a heavy residue and
+// of the lightest liquid of a natural gas.
+const (
+	heaviest = -5
+	lightest = 100
+)
+
+// OfGravity returns the product with another ordinary gravity, with the weight that
+// goes with it and, unless the tables do not hold it, the shrinkage. It fails when
+// the tables have no such density.
+func (p Product) OfGravity(g quantity.APIGravity) (Product, error) {
+	if !(g >= heaviest && g <= lightest) {
+		return p, fmt.Errorf("petroleum: %s: gravity %.4g is outside %d to %d API", p.Name, g, heaviest, lightest)
+	}
+	p.API = g
+	p.PerGallon, p.PerU = p.Weight(g)
+	if p.Blend {
+		return p, nil
+	}
+	a, err := expansion(rows, p.Group, Density(g))
+	if err != nil {
+		return p, err
+	}
+	p.Alpha, p.AlphaBy = a, fmt.Sprintf("that of %.4g API at 60 F", g)
+	return p, nil
+}
+
 // Check returns what in the product cannot be so of any liquid fuel, nil when nothing
 // is. The bounds are wide: they catch a slipped digit and a wrong unit, no more.
 func (p Product) Check() error {
@@ -64,9 +93,9 @@ func (p Product) Check() error {
 		v, low, high float64
 		unit         string
 	}{
-		{"shrinkage", p.Alpha, 0.0001, 0.002, "a F"}, {"doubt of the shrinkage", p.AlphaU, 0, 0.0005, "a F"}, {"doubt of the tables", p.TableU, 0, 0.0005, "a F"},
+		{"gravity", float64(p.API), heaviest, lightest, "API"}, {"shrinkage", p.Alpha, 0.0001, 0.002, "a F"}, {"doubt of the shrinkage", p.AlphaU, 0, 0.0005, "a F"}, {"doubt of the tables", p.TableU, 0, 0.0005, "a F"},
 		{"weight", p.PerGallon, 4, 12, "lb a gallon"}, {"doubt of the weight", p.PerU, 0, 2, "lb a gallon"},
-		{"share that may be filled", p.Fill, 0.5, 1, "of the tank"}, {"gravity", float64(p.API), -5, 100, "API"},
+		{"share that may be filled", p.Fill, 0.5, 1, "of the tank"},
 		{"Reid vapour pressure, low", p.RVPLow, 0, 40, "psi"}, {"Reid vapour pressure, high", p.RVPHigh, p.RVPLow, 40, "psi"},
 		{"vapour constant A", p.VapourA, 0, 30, "(natural logarithm of psi)"}, {"vapour constant B", p.VapourB, 0, 20000, "R"}, {"weight of a mole of vapour", p.VapourWeight, 0, 400, "g"},
 	} {
@@ -76,6 +105,3 @@ func (p Product) Check() error {
 	}
 	return nil
 }
-
-// Find returns the product of the trade's table that words name.
-func Find(words string) (Product, bool) { return defaults.Find(words) }
