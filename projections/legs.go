@@ -63,11 +63,9 @@ type Measurement struct {
 	OffShare Figure `json:"off_share"` // the same in % of the one that counts
 	// Away is how many standard errors it lies from what everything else says of the
 	// volume; null where nothing else does.
-	Away   *float64 `json:"away"`
-	Agrees string   `json:"agrees"` // agrees, disagrees, not checked
-
-	ruled    bool   // worked out by whoever settled a doubt: no witness of its own
-	SetAside string `json:"set_aside,omitempty"` // why a person ruled it out
+	Away     *float64 `json:"away"`
+	Agrees   string   `json:"agrees"`              // agrees, disagrees, not checked
+	SetAside string   `json:"set_aside,omitempty"` // why the answer does without it
 }
 
 // sticked is a leg by the receiver's gauge: what lies in it after less what lay in

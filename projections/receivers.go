@@ -261,6 +261,7 @@ func (r *Receiver) byLegs(k *ledger, product string) []Measurement {
 			worst, m.Method = rank, best.Method
 		}
 	}
+	m.Gross.U, m.Net.U = k.oneMeter(r.legs)
 	m.Product = product
 	m.Gross.Method, m.Net.Method = legsAdded+m.Method, legsAdded+m.Method
 	return []Measurement{m}

@@ -309,71 +309,7 @@ func (m *Measurement) judged(z, limit float64) {
 	}
 }
 
-// moved adds up what receivers and legs took: each at the reconciled value, with the
-// doubts they share inside a truck, where there is one, else by the measurement that
-// counts for now.
-func (k *ledger) moved(receivers []*ReceiverState, legs []*Leg) tally {
-	t, terms := tally{Figure: k.zero()}, map[*network][]reconcile.Term{}
-	var order []*network
-	sum := func(n *network, stream func() int, other Figure) {
-		t.n++
-		if !k.net || n == nil || !n.checked() || !n.told(stream()) {
-			t.Figure = t.Figure.Plus(other)
-			return
-		}
-		if terms[n] == nil {
-			order = append(order, n)
-		}
-		terms[n] = append(terms[n], one(stream()))
-	}
-	for _, r := range receivers {
-		n := k.netIn[r.Receiver]
-		sum(n, func() int { return n.inside[r.Receiver] }, k.pick(r.Gross, r.Net))
-	}
-	for _, l := range legs {
-		n, best := k.netOf[l], k.best(l)
-		sum(n, func() int { return n.product[l] }, k.pick(best.Gross, best.Net))
-	}
-	for _, n := range order {
-		t.Figure, t.reconciled = t.Figure.Plus(n.amount(terms[n]...)), true
-	}
-	return t
-}
-
-// bestOf is what the legs of a compartment took, unknown where any of them cannot be
-// told.
-func (k *ledger) bestOf(compartment string) Figure {
-	sum, legs := Exact(0, netUnit, reconciledBy), k.drawn[compartment]
-	for _, l := range legs {
-		sum = sum.Plus(k.legs[l].Best)
-	}
-	if len(legs) == 0 {
-		return floor(Lacking(netUnit, "a leg from "+compartment))
-	}
-	if t := k.moved(nil, legs); t.reconciled {
-		return t.Figure
-	}
-	return sum
-}
-
-// shared is the covariance of two sums of legs: what left the tank and what came off
-// the ground may lie in one truck, and the less of it is one, the more is the other.
-func (k *ledger) shared(a, b []*Leg) (cov float64) {
-	beside := map[*network][]*Leg{}
-	for _, y := range b {
-		beside[k.netOf[y]] = append(beside[k.netOf[y]], y)
-	}
-	for _, x := range a {
-		for _, y := range beside[k.netOf[x]] {
-			if n := k.netOf[x]; k.net && n.checked() && n.told(n.product[x]) && n.told(n.product[y]) {
-				cov += n.result.Covariance(n.product[x], n.product[y])
-			}
-		}
-	}
-	return cov
-}
-
-// seqOf is the newest entry behind the readings of the network.
+// newest is the newest entry behind the readings of the network.
 func (n *network) newest() (last events.Seq) {
 	for _, r := range n.reads {
 		last = max(last, lastOf(r.seen.From))

@@ -64,6 +64,7 @@ func TestQuarryBendReconciled(t *testing.T) {
 	if s.Unaccounted.U < 50 || s.Unaccounted.U > 70 {
 		t.Errorf("left over ± %g, want about ± 65", s.Unaccounted.U)
 	}
+	figured(t, "R1 by its meter, one error for both legs", method(t, receiver(t, s, "R1").Measured, "meter").Net.Figure, 3476.2, 0.1, 17.4, 0.05)
 	for id, want := range map[string]struct {
 		g  float64
 		df int
