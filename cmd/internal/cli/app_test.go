@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -170,6 +171,57 @@ func TestColumnsLineUp(t *testing.T) {
 	want := "\nT\n  name    gal\n  ----  -----\n  Łąka  1,012\n  B         5\n"
 	if b.String() != want {
 		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
+	}
+}
+
+// TestTablesFit80Columns: the words of a table go on below where a line is full;
+// nothing is cut off, and readings stay whole.
+func TestTablesFit80Columns(t *testing.T) {
+	g := grid{heads: []string{"place", "read", "gal"}, right: []int{2}}
+	g.add("the high side of the fourth compartment, by the lid that was torn", joined(joined("", "LEL 22 % (21:40)"), "benzene 4.6 ppm (21:50)"), "1,012")
+	g.add("Dike", "none", "5")
+	var b strings.Builder
+	if err := g.print(&b); err != nil {
+		t.Fatal(err)
+	}
+	want := `  place                             read                       gal
+  --------------------------------  -----------------------  -----
+  the high side of the fourth       LEL 22 % (21:40),        1,012
+  compartment, by the lid that was  benzene 4.6 ppm (21:50)
+  torn
+  Dike                              none                         5
+`
+	if b.String() != want {
+		t.Errorf("got\n%s\nwant\n%s", b.String(), want)
+	}
+	long := strings.Repeat("x", 90)
+	b.Reset()
+	g.add(long, "", "?")
+	if err := g.print(&b); err != nil || !strings.Contains(b.String(), long) {
+		t.Errorf("a long word is not whole in\n%s, %v", b.String(), err)
+	}
+}
+
+// TestStateFits80Columns holds the board of the longest incident to the terminal
+// that a laptop in a rig has.
+func TestStateFits80Columns(t *testing.T) {
+	dir := t.TempDir()
+	a, out, errs := newApp()
+	file := filepath.Join("..", "..", "..", "testdata", "incidents", "quarry-bend.csv")
+	if code := a.Run(t.Context(), []string{"import", file, "--incident", "Quarry Bend", "--dir", dir}); code != 0 {
+		t.Fatalf("import: exit %d, %s", code, errs)
+	}
+	for _, view := range [][]string{nil, {"--known-at", "01:51"}, {"--known-at", "23:20"}} {
+		out.Reset()
+		if code := a.Run(t.Context(), append([]string{"state", "--dir", dir}, view...)); code != 0 {
+			t.Fatalf("state: exit %d, %s", code, errs)
+		}
+		for line := range strings.Lines(out.String()) {
+			sentence := strings.HasPrefix(line, "  asked: ") || strings.HasPrefix(line, "  set aside: ") // the terminal breaks these
+			if n := utf8.RuneCountInString(strings.TrimSuffix(line, "\n")); n >= wide && !sentence {
+				t.Errorf("state %v: %d columns: %s", view, n, line)
+			}
+		}
 	}
 }
 

@@ -75,6 +75,14 @@ func (b *board) list(name string, things []string) {
 	b.printf("%s\n", line)
 }
 
+// para writes a sentence, going on below its own beginning where 80 columns are full.
+func (b *board) para(format string, args ...any) {
+	text := strings.TrimLeft(fmt.Sprintf(format, args...), " ")
+	for i, line := range lines(legible(text), wide-5) {
+		b.printf("%s%s\n", strings.Repeat(" ", min(i, 1)*2+2), line)
+	}
+}
+
 // clock writes the time of day of a moment, with +1 for the day after the one on
 // which the incident began, and the doubt it may have.
 func (b *board) clock(m projections.Moment) string {
@@ -118,7 +126,7 @@ func (b *board) head() {
 		b.printf("  as of %s (%s)", b.s.AsOf.Format(dayTime), offset(*b.s.AsOf))
 	}
 	if b.s.KnownAt != nil {
-		b.printf("  as known at %s", b.s.KnownAt.Format(dayTime))
+		b.printf("\n  as known at %s", b.s.KnownAt.Format(dayTime))
 	}
 	b.printf("\n")
 }
@@ -180,18 +188,25 @@ func (b *board) air() {
 			g.add(a.Place, b.clock(last.At), "", "")
 		}
 		cells := g.rows[row]
-		cells[2] = joined(cells[2], a.Quantity+" "+amount(last.Value))
+		read := a.Quantity + " " + amount(last.Value)
 		if at := b.clock(last.At); at != cells[1] {
-			cells[2] += " (" + at + ")"
+			read += " (" + at + ")"
 		}
+		cells[2] = joined(cells[2], read)
 		if worst.Value != last.Value.Value {
 			cells[3] = joined(cells[3], a.Quantity+" "+amount(worst))
 		}
 	}
 	b.table(g)
+	for _, a := range b.s.Air {
+		if a.Every != nil && a.LongestGap.Known && a.LongestGap.Value > a.Every.Minutes.Value {
+			b.para("%s, %s: no reading recorded for %s (%s); ordered %s: %s",
+				a.Place, a.Quantity, amount(a.LongestGap), a.LongestGap.Method, b.clock(a.Every.At), a.Every.Rule)
+		}
+	}
 }
 
-func joined(list, more string) string { return strings.TrimPrefix(list+", "+more, ", ") }
+func joined(list, more string) string { return strings.TrimPrefix(list+", "+unbroken(more), ", ") }
 
 // amount writes the best value of a figure with its unit.
 func amount(f projections.Figure) string { return unitText(value(f), f.Unit) }
@@ -273,7 +288,7 @@ func (b *board) phases() {
 	}
 	b.table(g)
 	if len(missing) > 0 {
-		b.printf("  %s: %s\n", notRecorded, strings.Join(missing, ", "))
+		b.para("%s: %s", notRecorded, strings.Join(missing, ", "))
 	}
 }
 
@@ -301,12 +316,13 @@ func delay(f projections.Figure) string {
 // quality says how good the log itself is, and what the folds found odd.
 func (b *board) quality() {
 	q := b.s.Quality
-	b.printf("\nTHE LOG\n  told after %s (median); %d told late; %d put right; %d struck; %d second witnesses; %d doubts open\n",
+	b.printf("\nTHE LOG\n")
+	b.para("told after %s (median); %d told late; %d put right; %d struck; %d second witnesses; %d doubts open",
 		delay(q.MedianDelay), len(q.Late), len(q.Revised), len(q.Struck), len(q.Joined), q.OpenDoubts)
 	for _, n := range q.Unplaced {
-		b.printf("  entry %d could not act: %s\n", n.Seq, n.Text)
+		b.para("entry %d could not act: %s", n.Seq, n.Text)
 	}
 	for _, n := range b.s.Notes {
-		b.printf("  entry %d: %s\n", n.Seq, n.Text)
+		b.para("entry %d: %s", n.Seq, n.Text)
 	}
 }

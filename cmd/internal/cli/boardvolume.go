@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"tankside/projections"
 )
@@ -61,13 +62,13 @@ func (b *board) compartments() {
 
 // legs lists the transfers, each by the measurement that counts for now.
 func (b *board) legs() {
-	g := grid{title: "TRANSFERS", heads: []string{"leg", "from", "to", "", "start", "stop", "gross gal", "net gal", "gpm", "by"}, right: []int{6, 7, 8}}
+	g := grid{title: "TRANSFERS", heads: []string{"leg", "from", "to", "start", "stop", "gross gal", "net gal", "gpm", "by"}, right: []int{5, 6, 7}}
 	for _, l := range b.s.Volume.Legs {
-		state := "done"
+		stop := b.clock(l.Stop)
 		if l.Stop.IsZero() {
-			state = "RUNNING"
+			stop = "RUNNING"
 		}
-		g.add(l.ID, l.From, l.To, state, b.clock(l.Start), b.clock(l.Stop), value(l.Gross.Figure), value(l.Net.Figure), value(l.Rate), counting(l.Measured))
+		g.add(l.ID, l.From, l.To, b.clock(l.Start), stop, value(l.Gross.Figure), value(l.Net.Figure), value(l.Rate), counting(l.Measured))
 	}
 	b.table(g)
 }
@@ -113,16 +114,16 @@ func (b *board) rooms() {
 		}
 		room := r.ID
 		if r.Room.Known {
-			room += " " + value(r.Room) + " gal"
+			room = unbroken(room + " " + value(r.Room) + " gal")
 		}
 		by[r.RoomBy] = append(by[r.RoomBy], room)
 	}
 	for _, l := range limits {
 		if l == "" {
-			b.printf("  room not known, no limit recorded: %s\n", strings.Join(by[l], ", "))
+			b.para("room not known, no limit recorded: %s", strings.Join(by[l], ", "))
 			continue
 		}
-		b.printf("  room by %s: %s\n", l, strings.Join(by[l], ", "))
+		b.para("room by %s: %s", l, strings.Join(by[l], ", "))
 	}
 }
 
@@ -134,8 +135,8 @@ func (b *board) foam() {
 		return
 	}
 	last := f.Applications[len(f.Applications)-1]
-	b.printf("\nFOAM  %d applications; solution %s, concentrate %s; last %s at %s\n",
-		len(f.Applications), figure(f.Solution), figure(f.Concentrate), b.clock(last.At), orElse(last.Place, "a place not said"))
+	b.printf("\nFOAM  %d applications; last %s at %s\n  solution %s, concentrate %s\n",
+		len(f.Applications), b.clock(last.At), orElse(last.Place, "a place not said"), figure(f.Solution), figure(f.Concentrate))
 }
 
 // holes says which openings are closed; of the others it is not recorded.
@@ -173,7 +174,7 @@ func (b *board) holes() {
 // columns.
 func (b *board) trucks() {
 	g := grid{title: "TRUCKS", heads: []string{"", "from", "usable", "promised", "arrived", "late, min"}, right: []int{2, 5}}
-	work := grid{title: "TRUCKS AT WORK", heads: []string{"", "bond readings", "loading", "gone", "weighed"}, right: []int{1}}
+	work := grid{title: "TRUCKS AT WORK", heads: []string{"", "bond, ohm", "loading", "gone", "weighed"}}
 	for _, t := range b.s.Trucks {
 		var promised []string
 		for _, e := range t.ETAs {
@@ -187,10 +188,22 @@ func (b *board) trucks() {
 			weighed = b.clock(t.Weighed[n-1])
 		}
 		g.add(t.Name, t.Supplier, value(t.Usable), strings.Join(promised, ", "), b.clock(t.Arrived), value(t.Late))
-		work.add(t.Name, fmt.Sprint(len(t.Bonds)), loading, b.clock(t.Gone), weighed)
+		work.add(t.Name, b.bond(t.Name), loading, b.clock(t.Gone), weighed)
 	}
 	b.table(g)
 	if len(work.rows) > 0 {
 		b.table(work)
 	}
+}
+
+// bond writes the newest reading of the bond to a truck, held against its limit.
+func (b *board) bond(truck string) string {
+	text, at := unknown, time.Time{}
+	for _, p := range b.s.Grounding {
+		if n := len(p.Readings); p.Path == "bond" && p.Truck == truck && n > 0 && !p.Readings[n-1].At.Best.Before(at) {
+			last := p.Readings[n-1]
+			text, at = value(last.Resistance)+" "+string(last.Verdict), last.At.Best
+		}
+	}
+	return text
 }
