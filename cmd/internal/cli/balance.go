@@ -138,6 +138,9 @@ func (b *board) measuredReceivers() {
 		}
 	}
 	b.table(used(g))
+	for _, t := range b.s.Volume.Tickets {
+		b.printf("  ticket %s of %s: %s; the other measurements would weigh %s\n", orElse(t.Ticket, "without a number"), orElse(t.Truck, "no truck named"), figure(t.Net), figure(t.Expected))
+	}
 }
 
 // measuredCompartments lists what each compartment held and where it went.
@@ -236,6 +239,9 @@ func (b *board) balances() {
 		g.add(term("=", "unaccounted", bal.Unaccounted)...)
 		b.table(g)
 		b.printf("  %s\n", bal.Verdict)
+		if bal.Of == "load" {
+			b.printf("  left over, whatever the releases are taken to be: %s\n", figure(bal.LeftOver))
+		}
 		if len(bal.NotRecorded) > 0 {
 			b.printf("  %s, taken as none: %s\n", notRecorded, strings.Join(bal.NotRecorded, ", "))
 		}
