@@ -1,6 +1,8 @@
 package projections
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"tankside/events/quantity"
@@ -20,6 +22,36 @@ func WithProducts(t petroleum.Table) Option {
 		p := products{t}
 		inc.Volume.products, inc.Volume.Load.products, inc.Volume.Losses.products = p, p, p
 	}
+}
+
+// ProductFigures are the figures taken for a product of the incident where nobody
+// measured it.
+type ProductFigures struct {
+	Product   string `json:"product"`
+	Weight    Figure `json:"lb_per_gallon"`
+	Shrinkage Figure `json:"shrinkage"`
+	Source    string `json:"source"`
+}
+
+// figures lists the figures taken for the products of the load and of what was spilled.
+func (k *ledger) figures() []ProductFigures {
+	out := []ProductFigures{}
+	add := func(words string) {
+		p, ok := k.v.products.find(words)
+		if !ok || slices.ContainsFunc(out, func(f ProductFigures) bool { return f.Product == p.Name }) {
+			return
+		}
+		weight, alpha := Exact(p.PerGallon, "lb/gal", p.Source), Exact(1000*p.Alpha, "% for each 10 F", cmp.Or(p.AlphaBy, p.Source))
+		weight.U, alpha.U = p.PerU, 1000*p.AlphaU
+		out = append(out, ProductFigures{p.Name, weight, alpha, p.Source})
+	}
+	for _, c := range append([]string{""}, k.holds...) {
+		add(k.product[c])
+	}
+	for _, l := range k.v.Losses.Spills {
+		add(l.Product)
+	}
+	return out
 }
 
 func (p products) find(words string) (petroleum.Product, bool) { return p.table.Find(words) }

@@ -36,6 +36,9 @@ func TestOwnProducts(t *testing.T) {
 	if c := s.Compartments[0]; !strings.Contains(c.Load.Method, "supplier's data sheet") || c.Product != "marine gas oil" {
 		t.Errorf("load of %s by %q; want that of marine gas oil by its sheet", c.Product, c.Load.Method)
 	}
+	if f := s.Products; len(f) != 1 || f[0].Product != "marine gas oil" || f[0].Weight.Value != 7.1 || f[0].Source != "supplier's data sheet" {
+		t.Errorf("figures %+v; want those of the sheet for marine gas oil", f)
+	}
 	near1(t, "by the scale", method(t, receiver(t, s, "R1").Measured, "scale").Net.Figure, 1000, 1e-9)
 
 	trade := volume()

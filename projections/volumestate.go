@@ -49,6 +49,8 @@ type VolumeState struct {
 	Statements   Load               `json:"load_stated"`
 	Losses       Losses             `json:"losses"`
 	Notes        []Note             `json:"notes"`
+
+	Products []ProductFigures `json:"product_figures"`
 }
 
 // LegState is a leg with its volume as it stands.
@@ -90,7 +92,7 @@ func (v *Volume) State(now time.Time) VolumeState {
 	s := VolumeState{
 		Basis: k.basis(), Capacity: known(v.Capacity, "capacity of the tank"), Saddle: known(v.Saddle, "fuel in the saddle tanks"), Balances: k.balances(), Receivers: list(k.receivers), Leaks: list(k.leaks), Doubts: list(v.Doubts),
 		Tickets: k.weighed(), Labs: list(v.Labs), Statements: v.Load.listed(), Losses: v.Losses.listed(), Remaining: k.remaining(every), SetAside: []SetAside{},
-		Evaporated: k.evaporated(), Legs: []LegState{}, Compartments: []CompartmentState{},
+		Evaporated: k.evaporated(), Legs: []LegState{}, Compartments: []CompartmentState{}, Products: k.figures(),
 	}
 	s.Conflicts = list(append(v.Load.Conflicts(), v.Losses.conflicts()...))
 	s.Load = k.load(every)
