@@ -144,21 +144,12 @@ func (v *verdict) compare(e *evidence, m mark, clean bool) {
 		}
 		v.behind = v.picks[tail:]
 	}
-	for i, p := range v.picks {
-		switch {
-		case !p.inStore:
-			v.add(e, p.seq, InStore, "missing; the second copy has it", repairHint(e.incident))
-		case !p.inCopy && i < len(v.picks)-len(v.behind):
-			v.add(e, p.seq, InCopy, "missing; the store has it", repairHint(e.incident))
-		}
-	}
+	v.compareSides(e)
 	v.compareOrder(e)
 	for _, p := range v.left {
-		v.add(e, p.seq, placeOf(p), "other bytes than the chain of hashes asks for", repairHint(e.incident))
-	}
-	for _, o := range e.odd {
-		v.findings = append(v.findings, Finding{Incident: e.incident, Place: o.place, Fix: repairHint(e.incident),
-			What: fmt.Sprintf("what stands at place %d is no entry of this log: %s", o.at, o.why)})
+		if p.inStore && p.inCopy {
+			v.add(e, p.seq, InBoth, otherBytes, repairHint(e.incident))
+		}
 	}
 }
 
@@ -201,16 +192,19 @@ func links(picks []pick, i int) (events.Hash, bool) {
 	return picks[i-1].hash, picks[i].seq == picks[i-1].seq+1
 }
 
-// compareOrder finds entries that a copy holds twice or out of order.
+// compareOrder finds entries that a copy holds twice or out of order. What is not of
+// the log has its own finding.
 func (v *verdict) compareOrder(e *evidence) {
-	for _, side := range []struct {
-		fs    []found
-		place Place
-	}{{e.store, InStore}, {e.copy, InCopy}} {
-		for i := 1; i < len(side.fs); i++ {
-			if side.fs[i].seq <= side.fs[i-1].seq && side.fs[i].hash != side.fs[i-1].hash || side.fs[i].hash == side.fs[i-1].hash {
-				v.add(e, side.fs[i].seq, side.place, "held twice or out of order", repairHint(e.incident))
+	for _, side := range e.sides() {
+		var last found
+		for _, f := range side.fs {
+			if _, of := v.pickAt(f.seq, f.hash); !of {
+				continue
 			}
+			if last.seq > 0 && f.seq <= last.seq {
+				v.add(e, f.seq, side.place, "held twice or out of order", repairHint(e.incident))
+			}
+			last = f
 		}
 	}
 }
@@ -241,15 +235,4 @@ func (v *verdict) checkHead(e *evidence, m mark) {
 // add appends a finding on one entry.
 func (v *verdict) add(e *evidence, seq events.Seq, place Place, what, fix string) {
 	v.findings = append(v.findings, Finding{Incident: e.incident, From: seq, To: seq, Place: place, What: what, Fix: fix})
-}
-
-// placeOf says which copy holds a version.
-func placeOf(p pick) Place {
-	switch {
-	case p.inStore && p.inCopy:
-		return InBoth
-	case p.inStore:
-		return InStore
-	}
-	return InCopy
 }
