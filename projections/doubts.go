@@ -20,6 +20,10 @@ type Doubt struct {
 	id events.ID
 }
 
+// byRuling is the method of a volume that a ruling states: a weight that somebody
+// turned into gallons, which is no weighing of its own.
+const byRuling = "by ruling"
+
 // settle takes a ruling: it closes the doubt it is about, and what it sets aside
 // no longer counts, but stays in sight.
 func (v *Volume) settle(e *events.Entry, k kinds.DoubtSettled) {
@@ -34,7 +38,7 @@ func (v *Volume) settle(e *events.Entry, k kinds.DoubtSettled) {
 	l := v.legIn(about)
 	if l != nil && k.WeightSays.Said() {
 		g := grossOf(k.WeightSays, "by weight, as ruled", e)
-		l.told = append(l.told, Measurement{Method: "scale", Gross: Gross{doubt(g.Figure, "scale")}, Net: noNet(), Temp: l.Temp, Water: noGross()})
+		l.told = append(l.told, Measurement{Method: byRuling, Gross: Gross{doubt(g.Figure, "scale")}, Net: noNet(), Temp: l.Temp, Water: noGross()})
 	}
 	v.vouch(l, v.receivers[receiverIn(about)], vouchedBy(k.Ruling))
 	for _, method := range setAsideBy(k.Ruling) {

@@ -66,6 +66,8 @@ type Measurement struct {
 	Away     *float64 `json:"away"`
 	Agrees   string   `json:"agrees"`              // agrees, disagrees, not checked
 	SetAside string   `json:"set_aside,omitempty"` // why the answer does without it
+
+	holds []string // of a sum of legs: the method that each of them is by
 }
 
 // sticked is a leg by the receiver's gauge: what lies in it after less what lay in
@@ -342,10 +344,7 @@ func (l *Leg) stated(liq liquid) []Measurement {
 func choose(ms []Measurement, trust []string) {
 	best, rank := -1, len(trust)+1
 	for i, m := range ms {
-		r := slices.Index(trust, m.Method)
-		if r < 0 {
-			r = len(trust)
-		}
+		r := trusted(m.Method, trust)
 		if m.Gross.Known && m.SetAside == "" && r <= rank {
 			best, rank = i, r
 		}
@@ -354,6 +353,18 @@ func choose(ms []Measurement, trust []string) {
 		ms[i].Counts = i == best
 		ms[i].off(ms, best)
 	}
+}
+
+// trusted is the place of a method in the order of trust: what a person ruled goes before
+// all, what is not in the order comes last.
+func trusted(method string, trust []string) int {
+	if method == byRuling {
+		return -1
+	}
+	if r := slices.Index(trust, method); r >= 0 {
+		return r
+	}
+	return len(trust)
 }
 
 // off works out how far a measurement is from the one that counts.

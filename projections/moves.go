@@ -37,14 +37,14 @@ func (k *ledger) moved(receivers []*ReceiverState, legs []*Leg) tally {
 	return t
 }
 
-// oneMeter is the doubt of legs added up, gross and net, each by its best measurement:
-// those off one meter with one product share one error, so that their doubts add up
+// oneMeter is the doubt of legs added up, gross and net, each by the measurement beside
+// it: those off one meter with one product share one error, so that their doubts add up
 // straight; the others add in squares.
-func (k *ledger) oneMeter(legs []*Leg) (gross, net float64) {
+func (k *ledger) oneMeter(legs []*Leg, measured []Measurement) (gross, net float64) {
 	type meter struct{ name, product string }
 	straight := map[meter][2]float64{}
-	for _, l := range legs {
-		best := k.best(l)
+	for i, l := range legs {
+		best := measured[i]
 		if best.Method != "meter" {
 			gross, net = math.Hypot(gross, best.Gross.U), math.Hypot(net, best.Net.U)
 			continue

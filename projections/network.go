@@ -181,7 +181,7 @@ func (n *network) witnessed(l *Leg, method string) bool {
 	case method == "stick":
 		return slices.ContainsFunc(r.Gauges, func(g Gauge) bool { return g.settled })
 	}
-	return method == "scale" && n.k.tickets[r] != nil
+	return (method == "scale" || method == byRuling) && n.k.tickets[r] != nil
 }
 
 func (n *network) receiverOf(l *Leg) *Receiver {

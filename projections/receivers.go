@@ -246,25 +246,51 @@ func (r *Receiver) product(k *ledger) string {
 // legsAdded begins the method of a receiver's legs added up.
 const legsAdded = "legs added up, "
 
-// byLegs adds up the legs into the receiver, each by its best measurement. The
-// sum is trusted as far as the least trusted of them.
-func (r *Receiver) byLegs(k *ledger, product string) []Measurement {
-	if len(r.legs) == 0 {
-		return nil
-	}
-	m := Measurement{Gross: Gross{Exact(0, "gal", "")}, Net: Net{Exact(0, netUnit, "")}, Water: noGross(), Temp: Lacking("F")}
-	worst := -1
+// byLegs adds up the legs into the receiver: their meters where each leg has one, and
+// each by its best where those are of several ways. Meters hold one that was set aside
+// only in brackets. What a ruling took from the ticket of the truck is no second
+// witness beside it.
+func (r *Receiver) byLegs(k *ledger, product string) (out []Measurement) {
+	var meters, best []Measurement
+	mixed, ruled := false, false
 	for _, l := range r.legs {
-		best := k.best(l)
-		m.Gross, m.Net = m.Gross.Plus(best.Gross), m.Net.Plus(best.Net)
-		if rank := slices.Index(k.v.trust(), best.Method); rank > worst {
-			worst, m.Method = rank, best.Method
+		b := k.best(l)
+		best = append(best, b)
+		mixed, ruled = mixed || b.Method != best[0].Method, ruled || b.Method == byRuling
+		if i := slices.IndexFunc(k.legs[l].Measured, func(m Measurement) bool { return m.Method == "meter" && m.Gross.Known }); i >= 0 {
+			meters = append(meters, k.legs[l].Measured[i])
 		}
 	}
-	m.Gross.U, m.Net.U = k.oneMeter(r.legs)
-	m.Product = product
-	m.Gross.Method, m.Net.Method = legsAdded+m.Method, legsAdded+m.Method
-	return []Measurement{m}
+	metered := len(meters) > 0 && len(meters) == len(r.legs)
+	if metered {
+		out = append(out, r.added(k, "meter", product, meters))
+	}
+	switch {
+	case len(best) == 0 || ruled && k.tickets[r] != nil:
+	case mixed:
+		out = append(out, r.added(k, legsByBest, product, best))
+	case !metered || best[0].Method != "meter":
+		out = append(out, r.added(k, best[0].Method, product, best))
+	}
+	return out
+}
+
+// legsByBest is the method of legs added up that were measured in several ways.
+const legsByBest = "legs, each by its best"
+
+// added is the sum of one measurement of each leg.
+func (r *Receiver) added(k *ledger, method, product string, each []Measurement) Measurement {
+	m := Measurement{Method: method, Product: product, Gross: Gross{Exact(0, "gal", "")}, Net: Net{Exact(0, netUnit, "")}, Water: noGross(), Temp: Lacking("F")}
+	for i, leg := range each {
+		m.Gross, m.Net = m.Gross.Plus(leg.Gross), m.Net.Plus(leg.Net)
+		if leg.SetAside != "" && m.SetAside == "" {
+			m.SetAside = "holds the " + leg.Method + " of leg " + r.legs[i].ID
+		}
+		m.holds = append(m.holds, leg.Method)
+	}
+	m.Gross.U, m.Net.U = k.oneMeter(r.legs, each)
+	m.Gross.Method, m.Net.Method = legsAdded+method, legsAdded+method
+	return m
 }
 
 func (r *Receiver) byStick(k *ledger, product string) []Measurement {

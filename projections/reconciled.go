@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"tankside/events"
 	"tankside/projections/calc/reconcile"
@@ -230,20 +229,21 @@ func (s *ReceiverState) reconciled(k *ledger) {
 
 // legsAside sets the sum of the legs aside where it holds a reading that the tests
 // set aside, and reports whether it did.
-func (s *ReceiverState) legsAside(n *network) bool {
+func (s *ReceiverState) legsAside(n *network) (changed bool) {
 	for _, a := range n.result.SetAside {
 		i := slices.IndexFunc(n.reads, func(r reading) bool { return r.stream == a.Stream })
-		if r := n.reads[i]; a.ByRule || r.leg == nil || !slices.Contains(s.legs, r.leg) {
+		r := n.reads[i]
+		if a.ByRule || r.leg == nil || !slices.Contains(s.legs, r.leg) {
 			continue
 		}
 		for j := range s.Measured {
-			if m := &s.Measured[j]; strings.HasPrefix(m.Gross.Method, legsAdded) && m.SetAside == "" {
-				m.SetAside = "holds the " + n.reads[i].method + " of " + n.reads[i].what
-				return true
+			m := &s.Measured[j]
+			if at := slices.Index(s.legs, r.leg); at < len(m.holds) && m.holds[at] == r.method && m.SetAside == "" {
+				m.SetAside, changed = "holds the "+r.method+" of "+r.what, true
 			}
 		}
 	}
-	return false
+	return changed
 }
 
 // judge says of each measurement whether it agrees with all others, and reports

@@ -404,3 +404,23 @@ func TestBurnedOnceSaid(t *testing.T) {
 	}
 	near1(t, "unaccounted", volumeOf(t, append(rows, lost(kinds.Burned, "C1", 60))...).Unaccounted, 20, 1e-6)
 }
+
+// Under meter of a truck stand meters alone: what a ruling says of a leg is no meter,
+// no weighing of the leg, and no second witness beside the ticket it was read from.
+func TestRulingIsNoWitness(t *testing.T) {
+	s := product(t, "quarry-bend", events.View{})
+	m := method(t, receiver(t, s, "R2").Measured, "meter")
+	near1(t, "meters of R2", m.Net.Figure, 3224.5, 1)
+	if m.SetAside != "holds the meter of leg L3" {
+		t.Errorf("meters of R2 set aside: %q", m.SetAside)
+	}
+	for _, m := range leg(t, s, "L3").Measured {
+		if m.Method == "scale" {
+			t.Errorf("leg L3 is weighed: %+v", m)
+		}
+	}
+	near1(t, "leg L3 as ruled", leg(t, s, "L3").Gross.Figure, 2446, 0.5)
+	if r := reconciledOf(t, s, "R2"); r.DF != 1 {
+		t.Errorf("R2 has %d checks, want 1: a stick beside a ticket", r.DF)
+	}
+}

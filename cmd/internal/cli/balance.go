@@ -57,7 +57,7 @@ func printBalance(w io.Writer, s projections.State) error {
 
 // ways are the columns of measurements, best trusted first; what was measured in any
 // other way stands under the last.
-var ways = []string{"scale", "meter", "stick", "strokes", "flow x time", "other way"}
+var ways = []string{"scale", "meter", "stick", "strokes", "flow x time", "by ruling", "other way"}
 
 // side writes the measurements of one volume side by side: in brackets what is set
 // aside, with ! what disagrees.
@@ -130,7 +130,7 @@ func used(g grid) grid {
 
 // measuredReceivers lists what trucks took in by each way of measuring it.
 func (b *board) measuredReceivers() {
-	g := sides("IN THE TRUCKS, net gal at 60 F; under meter the legs added up", "", "product")
+	g := sides("IN THE TRUCKS, net gal at 60 F; meters of the legs added up", "", "product")
 	for _, r := range b.s.Volume.Receivers {
 		g.add(slices.Concat([]string{r.ID, r.Product}, side(r.Measured), ends(r.Best))...)
 		if r.BestWater.Known {
