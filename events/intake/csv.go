@@ -13,7 +13,7 @@ import (
 // The columns a table may have, found by name in any order. Only occurred_at and
 // event must be there. What stands under any other name is kept in Extra.
 const (
-	colN        = "n"           // a number of the file's own, for "before #n"
+	colN        = "n"           // a number of the file's own, for "before #n" and entry=#n
 	colOccurred = "occurred_at" // when it happened
 	colReported = "reported_at" // when the post was told
 	colChannel  = "channel"
@@ -35,7 +35,8 @@ var columns = []string{colN, colOccurred, colReported, colChannel, colWho, colEv
 // somewhere between them, "about" and a time, or "before #7" for before the entry
 // whose n is 7. reported_at is a time with its zone. values is key=value with ";"
 // between; a part without "=" belongs to the value before it, so that a value may
-// hold a ";". A channel of "device" makes who the name of the clock that stamped
+// hold a ";". The entry that a correction, a strike or a join means is "#7" for the row
+// whose n is 7, or its id. A channel of "device" makes who the name of the clock that stamped
 // the entry.
 //
 // The error is one of reading; what is wrong in the table is in the result.

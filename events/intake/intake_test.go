@@ -170,7 +170,9 @@ func TestFaults(t *testing.T) {
 		{"no zone", head + "1,2025-10-14T21:16:00,,,,note,,,hello", `log.csv:2: occurred_at: "2025-10-14T21:16:00" is not a time; write it with its zone, as 2025-10-14T21:16:00-05:00, or only the day`},
 		{"told without zone", head + at + "21:17,,,note,,,hello", `log.csv:2: reported_at: "21:17" is not a time with its zone; write it as 2025-10-14T21:16:00-05:00, or leave it empty`},
 		{"before nothing", head + "1,before #7,,,,note,,,hello", `log.csv:2: occurred_at: no row has n "7"; name a row of this file, or give a time`},
-		{"before itself", head + "1,before #1,,,,note,,,hello", `log.csv:2: occurred_at: it is said to be before line 2, which is said to be before it; give one of them a time`},
+		{"strikes no row", head + "1,2025-10-14,,,,struck,,entry=#7,", `log.csv:2: values: entry: no row has n "7"; name a row of this file, or write the id of an entry`},
+		{"strikes itself", head + "1,2025-10-14,,,,struck,,entry=#1,", `log.csv:2: values: entry: it names itself; name another row, or write the id of an entry`},
+		{"before itself", head + "1,before #1,,,,note,,,hello", `log.csv:2: occurred_at: it names itself; name another row, or give a time`},
 		{"comma", head + at + ",,,note,,,hello, you", "log.csv:2: has 10 columns, the header has 9; put a value that holds a comma in quotes"},
 		{"bare quote", head + at + `,,,note,,,say "hello"`, "log.csv:2:43: a quote stands inside a value; put the whole value in quotes, and write each quote in it twice"},
 		{"open quote", head + at + `,,,note,,,"hello`, "log.csv:2:45: a value begins with a quote that is not closed where the value ends; put the whole value in quotes, and write each quote in it twice"},
@@ -243,6 +245,64 @@ func TestIDsComeFromTheContent(t *testing.T) {
 func TestTooLarge(t *testing.T) {
 	if _, err := intake.CSV(strings.NewReader(strings.Repeat("x", intake.MaxSize+1)), options()); err != intake.ErrTooLarge {
 		t.Errorf("got %v, want %v", err, intake.ErrTooLarge)
+	}
+}
+
+// TestRowsNameRows: a value that names another row of the file becomes the id that
+// row gets, whatever the incident is called and however the rows are numbered.
+func TestRowsNameRows(t *testing.T) {
+	rows := []string{
+		"#1,2025-10-14T21:00:00-05:00,,radio,P1A,note,,,a", "#2,2025-10-14T21:01:00-05:00,,radio,P1B,note,,,a",
+		"#3,2025-10-14T21:05:00-05:00,,,,struck,,entry=#4; why=slip,", "#4,2025-10-14T21:06:00-05:00,,,,joined,,entry=#1; with=# 2,",
+		"#5,before #3,2025-10-14T21:08:00-05:00,,,correction,,entry=#2; field=text; now=b; entry=#1,", "#6,2025-10-14T21:09:00-05:00,,,,pump_off,C4 to R1,leg=#1,",
+	}
+	read := func(incident string, offset int) []events.Draft {
+		t.Helper()
+		text := head + strings.Join(rows, "\n")
+		for n := 6; n > 0; n-- {
+			text = strings.NewReplacer(fmt.Sprintf("#%d,", n), fmt.Sprintf("#%d,", n+offset), fmt.Sprintf("#%d;", n), fmt.Sprintf("#%d;", n+offset), fmt.Sprintf("# %d,", n), fmt.Sprintf("# %d,", n+offset)).Replace(text)
+		}
+		text = strings.ReplaceAll(text, "\n#", "\n")
+		o := options()
+		o.Incident = incident
+		res, err := intake.CSV(strings.NewReader(text), o)
+		if err != nil || len(res.Faults) > 0 || len(res.Drafts) != len(rows) {
+			t.Fatalf("%d drafts, faults %v, %v", len(res.Drafts), texts(res.Faults), err)
+		}
+		return res.Drafts
+	}
+	for _, incident := range []string{"Quarry Bend", "Mill"} {
+		d := read(incident, 0)
+		if got := d[2].Payload.(kinds.Struck); got.Entry != d[3].ID || got.Why != "slip" {
+			t.Errorf("%s: %+v strikes another row than %s", incident, got, d[3].ID)
+		}
+		if got := d[3].Payload.(kinds.Joined); got.Entry != d[0].ID || got.With != d[1].ID {
+			t.Errorf("%s: %+v does not join %s and %s", incident, got, d[0].ID, d[1].ID)
+		}
+		if got := d[4].Payload.(kinds.Correction); got.Entry != d[1].ID || d[4].Occurred.Entry != d[2].ID {
+			t.Errorf("%s: %+v, before %s, does not correct %s before %s", incident, got, d[4].Occurred.Entry, d[1].ID, d[2].ID)
+		}
+		if want := []events.Pair{{Key: "entry", Value: string(d[0].ID)}}; !slices.Equal(d[4].Extra, want) {
+			t.Errorf("%s: beside the correction %v, want %v", incident, d[4].Extra, want)
+		}
+		if got := d[5].Payload.(kinds.PumpOff); got.Leg != "#1" {
+			t.Errorf("%s: the leg is %q, want #1: only a field of entries names a row", incident, got.Leg)
+		}
+	}
+	if a, b := ids(read("Mill", 0)), ids(read("Mill", 40)); !slices.Equal(a[:5], b[:5]) {
+		t.Errorf("renumbered, the ids are %v, were %v", b, a)
+	}
+}
+
+// TestRowsThatNameEachOther: neither can have its id first; both are told of.
+func TestRowsThatNameEachOther(t *testing.T) {
+	res := readCSV(t, head+"1,before #2,2025-10-14T21:00:00-05:00,,,note,,,a\n2,2025-10-14T21:05:00-05:00,,,,struck,,entry=#1,\n3,2025-10-14,,,,note,,,c\n")
+	want := []string{
+		"log.csv:2: occurred_at: the row it names, in line 3, has a fault; put that right first",
+		"log.csv:3: values: entry: it names line 2, which names it in turn; in one of them write the id of an entry",
+	}
+	if got := texts(res.Faults); !slices.Equal(got, want) || len(res.Drafts) != 1 {
+		t.Errorf("%d drafts, faults\n got %s\nwant %s", len(res.Drafts), strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
 }
 

@@ -124,6 +124,7 @@ func FuzzCSV(f *testing.F) {
 		f.Add(head + fmt.Sprintf("1,2025-10-14T21:16:00-05:00,,radio,P1A,%s,,%q,\n", typ.Kind, strings.Join(values, "; ")))
 	}
 	f.Add(head + "1,before #2,,,,note,,,a\n2,before #1,,,,note,,,\"b\n")
+	f.Add(head + "1,before #3,,,,struck,,entry=#2,\n2,2025-10-14,,,,joined,,entry=#3; with=#1,\n3,2025-10-14,,,,note,,,c\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		o := options()
 		res, err := intake.CSV(strings.NewReader(text), o)

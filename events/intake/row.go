@@ -16,11 +16,16 @@ type row struct {
 	o       Options
 	n       string   // its number in the file
 	before  string   // the n of the row it came before, "" when it has a time
+	refs    []ref    // the rows that its values name
 	content []string // what it says, without n: from this comes the id
 	draft   events.Draft
 	faults  []Fault
-	visited bool // its id is made, or is to be made next
+	visited bool   // its id is made, or is to be made next
+	needs   []*row // rows whose ids are to be made before its own
 }
+
+// ref is a value that names another row of the file, as in entry=#4.
+type ref struct{ key, n string }
 
 func (r *row) fault(column, key, what string) {
 	r.faults = append(r.faults, Fault{Name: r.o.Name, Line: r.line, Column: column, Key: key, What: what})
@@ -72,8 +77,15 @@ func isColumn(name string) bool {
 func (r *row) say(cell map[string]string, extra []events.Pair) {
 	r.content = []string{events.IncidentID(r.o.Incident)}
 	for _, c := range columns {
-		if c != colN && cell[c] != "" && (c != colOccurred || r.before == "") {
+		if c != colN && cell[c] != "" && (c != colOccurred || r.before == "") && (c != colValues || len(r.refs) == 0) {
 			r.content = append(r.content, c+"="+cell[c])
+		}
+	}
+	if len(r.refs) > 0 {
+		for _, p := range pairs(cell[colValues]) {
+			if !slices.Contains(r.refs, refOf(p)) {
+				r.content = append(r.content, p.Key+"="+p.Value)
+			}
 		}
 	}
 	for _, p := range slices.SortedFunc(slices.Values(extra), func(a, b events.Pair) int { return strings.Compare(a.Key, b.Key) }) {
@@ -137,7 +149,11 @@ func (r *row) payload(kind, values string) {
 	p := typ.Empty()
 	for _, pair := range pairs(values) {
 		with, err := p, error(nil)
-		_, takes := typ.Field(pair.Key)
+		f, takes := typ.Field(pair.Key)
+		if f.Type == events.EntryField && refOf(pair).n != "" {
+			r.refs = append(r.refs, refOf(pair))
+			continue
+		}
 		if takes && pair.Value != "" {
 			with, err = typ.With(p, pair.Key, pair.Value)
 		}
@@ -151,6 +167,15 @@ func (r *row) payload(kind, values string) {
 		}
 	}
 	r.draft.Payload = p
+}
+
+// refOf is what a value names in the file; its n is empty when it names no row.
+func refOf(p events.Pair) ref {
+	n, ok := strings.CutPrefix(p.Value, "#")
+	if !ok {
+		return ref{key: p.Key}
+	}
+	return ref{p.Key, strings.TrimSpace(n)}
 }
 
 // pairs splits "key=value; key=value". A part without "=" goes on with the value
@@ -184,30 +209,61 @@ func (t *table) identify() {
 		}
 	}
 	for _, r := range t.all {
-		for _, next := range slices.Backward(r.way(byN)) {
+		for _, next := range r.way(byN) {
 			next.identify(byN, seen)
 		}
 	}
 }
 
-// way is r and the rows that need their ids before it does, nearest first. A file
-// may hold a "before" for every row, so this is a list and no recursion.
+// way is r and the rows that need their ids before it does, those needed first. A
+// file may hold a "before" for every row, so this walks a list and does not recurse.
 func (r *row) way(byN map[string][]*row) (way []*row) {
-	for !r.visited && len(r.faults) == 0 {
-		r.visited = true
-		way = append(way, r)
-		if named := byN[r.before]; len(named) == 1 {
-			r = named[0]
+	var open []*row
+	enter := func(next *row) {
+		if !next.visited && len(next.faults) == 0 {
+			next.visited, next.needs = true, next.named(byN)
+			open = append(open, next)
 		}
 	}
+	for enter(r); len(open) > 0; {
+		top := open[len(open)-1]
+		n := len(top.needs)
+		if n == 0 {
+			way, open = append(way, top), open[:len(open)-1]
+			continue
+		}
+		need := top.needs[n-1]
+		top.needs = top.needs[:n-1]
+		enter(need)
+	}
 	return way
+}
+
+// named returns the rows that r names, where each is one row of the file.
+func (r *row) named(byN map[string][]*row) (out []*row) {
+	names := []string{r.before}
+	for _, ref := range r.refs {
+		names = append(names, ref.n)
+	}
+	for _, n := range names {
+		if found := byN[n]; len(found) == 1 {
+			out = append(out, found[0])
+		}
+	}
+	return out
 }
 
 func (r *row) identify(byN map[string][]*row, seen map[string]int) {
 	at := r.draft.Occurred.At
 	if r.before != "" {
-		r.resolve(byN)
+		if id, ok := r.resolve(byN, colOccurred, "", r.before, "give a time"); ok {
+			r.draft.Occurred = events.When{Form: events.Before, Entry: id}
+			r.content = append(r.content, "before="+string(id))
+		}
 		at = r.draft.Reported
+	}
+	for _, ref := range r.refs {
+		r.refer(byN, ref)
 	}
 	if len(r.faults) > 0 {
 		return
@@ -220,25 +276,41 @@ func (r *row) identify(byN map[string][]*row, seen map[string]int) {
 	}
 }
 
-// resolve finds the row that this one came before.
-func (r *row) resolve(byN map[string][]*row) {
-	found := byN[r.before]
+// refer puts the id of the row that a value names into its field.
+func (r *row) refer(byN map[string][]*row, f ref) {
+	id, ok := r.resolve(byN, colValues, f.key, f.n, "write the id of an entry")
+	if !ok {
+		return
+	}
+	r.content = append(r.content, f.key+"="+string(id))
+	p, err := r.o.Catalogue.Type(r.draft.Payload.Kind()).With(r.draft.Payload, f.key, string(id))
+	if err != nil { // a second value for the field
+		r.draft.Extra = append(r.draft.Extra, events.Pair{Key: f.key, Value: string(id)})
+		return
+	}
+	r.draft.Payload = p
+}
+
+// resolve finds the id of the row whose n is said; or is the way out when there is
+// no such row.
+func (r *row) resolve(byN map[string][]*row, column, key, n, or string) (events.ID, bool) {
+	found := byN[n]
 	switch {
 	case len(found) == 0:
-		r.fault(colOccurred, "", fmt.Sprintf("no row has n %q; name a row of this file, or give a time", clip(r.before)))
-		return
+		r.fault(column, key, fmt.Sprintf("no row has n %q; name a row of this file, or %s", clip(n), or))
+		return "", false
 	case len(found) > 1:
-		r.fault(colOccurred, "", fmt.Sprintf("%d rows have n %q; number them apart", len(found), clip(r.before)))
-		return
+		r.fault(column, key, fmt.Sprintf("%d rows have n %q; number them apart", len(found), clip(n)))
+		return "", false
 	}
 	other := found[0]
 	switch {
+	case other == r:
+		r.fault(column, key, "it names itself; name another row, or "+or)
 	case len(other.faults) > 0:
-		r.fault(colOccurred, "", fmt.Sprintf("the row it came before, in line %d, has a fault; put that right first", other.line))
+		r.fault(column, key, fmt.Sprintf("the row it names, in line %d, has a fault; put that right first", other.line))
 	case other.draft.ID == "":
-		r.fault(colOccurred, "", fmt.Sprintf("it is said to be before line %d, which is said to be before it; give one of them a time", other.line))
-	default:
-		r.draft.Occurred = events.When{Form: events.Before, Entry: other.draft.ID}
-		r.content = append(r.content, "before="+string(other.draft.ID))
+		r.fault(column, key, fmt.Sprintf("it names line %d, which names it in turn; in one of them %s", other.line, or))
 	}
+	return other.draft.ID, other.draft.ID != "" && len(other.faults) == 0
 }
