@@ -57,13 +57,13 @@ func (t *Timeline) earlier(e *Entry, id ID) *Entry {
 	target := t.byID[id]
 	switch {
 	case id == "":
-		e.Marks = append(e.Marks, "does not say which entry it means")
+		e.Marks = append(e.Marks, "not applied: it does not say which entry it means")
 		return nil
 	case target == nil:
-		e.Marks = append(e.Marks, fmt.Sprintf("means an entry that is not in this log (%s)", id))
+		e.Marks = append(e.Marks, fmt.Sprintf("not applied: it means an entry that is not in this log (%s)", id))
 		return nil
 	case target.place >= e.place:
-		e.Marks = append(e.Marks, "means itself or an entry recorded after it; not applied")
+		e.Marks = append(e.Marks, "not applied: it means itself or an entry recorded after it")
 		return nil
 	}
 	return target

@@ -3,6 +3,7 @@ package projections
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"tankside/events"
@@ -194,13 +195,25 @@ func (q *Quality) putRight(e *events.Entry) {
 		}
 		q.Revised = append(q.Revised, r)
 	}
-	if e.Struck == nil && !acted(e) {
-		why := "it names no entry of this log"
-		if n := len(e.Marks); n > 0 {
-			why = e.Marks[n-1]
-		}
+	if why := Unacted(e); why != "" {
 		q.Unplaced = append(q.Unplaced, Note{e.Seq, string(e.Payload.Kind()) + ": " + why})
 	}
+}
+
+// Unacted says why an entry that puts another right, takes one back or joins two
+// changes nothing, "" when it does what it says or is of another kind.
+func Unacted(e *events.Entry) string {
+	if e.Struck != nil || acted(e) {
+		return ""
+	}
+	_, strikes := e.Payload.(events.Striker)
+	switch n := len(e.Marks); {
+	case strikes && e.Target != nil && e.Target.Struck != nil:
+		return fmt.Sprintf("entry %d is taken back by entry %d already", e.Target.Seq, e.Target.Struck.Seq)
+	case n > 0:
+		return strings.TrimPrefix(e.Marks[n-1], "not applied: ")
+	}
+	return "it names no entry of this log"
 }
 
 // acted reports whether an entry that puts another right did so; an entry that puts

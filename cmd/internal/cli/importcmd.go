@@ -28,6 +28,7 @@ type importing struct {
 
 	rows, bad, saved, there int
 	fresh                   []events.Draft // what the log does not have yet
+	added                   []events.Recorded
 	faults                  []intake.Fault
 	gone                    []events.Seq // came from a file of this name and are not in it now
 }
@@ -44,7 +45,8 @@ line. "-" reads standard input. The incident is begun when it is new.
 A table's first line names its columns:
   n,occurred_at,reported_at,channel,who,event,where,values,words
 occurred_at is a full time, a day, two times with / between, or "before #n";
-values is key=value with ; between. Keys and columns that no field takes are kept.
+values is key=value with ; between; entry=#n means the row with that n, so that a row
+can strike, correct or join another. Keys and columns that no field takes are kept.
 
 A row that cannot be taken in is named with its line, its column and the way out.
 Nothing is brought in then, unless --keep-going brings in the other rows. Bringing
@@ -114,7 +116,9 @@ func (ss *session) bringIn(cmd *cobra.Command, s *settings, im *importing, in io
 			return err
 		}
 	}
-	return a.tellImport(cmd, inc.name, im)
+	err = a.tellImport(cmd, inc.name, im)
+	inc.idle(a, im.added)
+	return err
 }
 
 // incidentOf is the incident that the file belongs to: the one asked for, or the
@@ -260,9 +264,11 @@ func (ss *session) add(ctx context.Context, inc *incident, im *importing) error 
 	bar := ss.app.progress("saving", len(im.fresh))
 	defer bar.end()
 	for ds := range slices.Chunk(im.fresh, batch) {
-		if _, err := inc.log.AppendAll(ctx, ds); err != nil {
+		rs, err := inc.log.AppendAll(ctx, ds)
+		if err != nil {
 			return fmt.Errorf("%s: %d of %d entries are saved; bring the file in again to add the rest: %w", im.file, im.saved, len(im.fresh), err)
 		}
+		im.added = append(im.added, rs...)
 		im.saved += len(ds)
 		bar.at(im.saved)
 	}

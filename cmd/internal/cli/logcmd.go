@@ -3,12 +3,14 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"tankside/events"
+	"tankside/projections"
 )
 
 // logCommand writes one entry; it has a subcommand for every kind.
@@ -237,14 +239,36 @@ func (ss *session) save(cmd *cobra.Command, inc *incident, d events.Draft) error
 	}
 	if asJSON(cmd) {
 		_, err = fmt.Fprintf(a.Out, "%s\n", r.Raw)
-		return err
+	} else {
+		_, err = fmt.Fprintf(a.Out, "saved %d in 2 places, id %s\n%s\n", r.Seq, r.ID, inc.numbered(a, r.Draft))
 	}
-	_, err = fmt.Fprintf(a.Out, "saved %d in 2 places, id %s\n%s\n", r.Seq, r.ID, inc.numbered(a, r.Draft))
 	if to := r.Occurred.Latest(); err == nil && r.Occurred.Form != events.Day && to.Sub(r.KnownAt()) > ahead {
 		fmt.Fprintf(a.Err, "tankside: entry %d says it happened at %s, which is still to come; if that is a slip, put it right: tankside log correction --entry %d --field time --now TIME\n",
 			r.Seq, to.Format(dayTime), r.Seq)
 	}
+	inc.idle(a, []events.Recorded{r})
 	return err
+}
+
+// idle tells of each entry just saved that was to put another right, to take one back
+// or to join two and changes nothing: it stays, but whoever wrote it must know.
+func (inc *incident) idle(a *App, saved []events.Recorded) {
+	acts := func(r events.Recorded) bool {
+		switch r.Payload.(type) {
+		case events.Corrector, events.Striker, events.Joiner:
+			return true
+		}
+		return false
+	}
+	if !slices.ContainsFunc(saved, acts) {
+		return
+	}
+	tl := a.catalogue.NewTimeline(slices.Concat(inc.entries, saved), events.View{})
+	for _, r := range saved {
+		if why := projections.Unacted(tl.Find(r.ID)); why != "" {
+			fmt.Fprintf(a.Err, "tankside: entry %d is saved but changes nothing: %s; take it back with tankside log struck --entry %[1]d, and write it again\n", r.Seq, legible(why))
+		}
+	}
 }
 
 // numbered prints an entry with the numbers of the entries it names, not their ids.
