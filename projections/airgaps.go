@@ -50,12 +50,15 @@ func (a *Air) ruleFor(s *AirSeries) *MinutesRule {
 // long as the log runs.
 func (inc *Incident) AirList() []AirSeries {
 	out := inc.Air.List()
+	newest := lastRead(out)
 	for i := range out {
 		s := &out[i]
 		s.Every = inc.Air.ruleFor(s)
 		last := s.Readings[len(s.Readings)-1].At
-		if inc.Air.readLater(s.Place, last) {
-			continue
+		if slices.ContainsFunc(worksites(s.Place), func(site string) bool {
+			return newest[site].place != s.Place && newest[site].at.After(last.Best)
+		}) {
+			continue // the work has moved to another place there, where the air was read
 		}
 		works := inc.workAt(s.Place)
 		if len(works) == 0 && s.Every != nil {
@@ -70,14 +73,39 @@ func (inc *Incident) AirList() []AirSeries {
 	return out
 }
 
-// readLater reports whether the air was read after t at another place of the same
-// compartment or truck: the work has moved there.
-func (a *Air) readLater(place string, t Moment) bool {
-	compartment, truck := compartmentOf(place), truckOf(receiverIn(place))
-	return slices.ContainsFunc(a.series, func(s *AirSeries) bool {
-		same := compartment != "" && compartmentOf(s.Place) == compartment || truck != "" && truckOf(receiverIn(s.Place)) == truck
-		return same && s.Place != place && s.Readings[len(s.Readings)-1].At.Best.After(t.Best)
-	})
+// worksites are what a place names that may be worked: a compartment, a truck; or
+// else the place itself.
+func worksites(place string) (out []string) {
+	for _, name := range []string{compartmentOf(place), truckOf(receiverIn(place))} {
+		if name != "" {
+			out = append(out, name)
+		}
+	}
+	if len(out) == 0 {
+		out = []string{place}
+	}
+	return out
+}
+
+// readAt is when and where the air was read.
+type readAt struct {
+	at    time.Time
+	place string
+}
+
+// lastRead is when and where the air was last read at each worksite.
+func lastRead(series []AirSeries) map[string]readAt {
+	newest := map[string]readAt{}
+	for i := range series {
+		s := &series[i]
+		at := s.Readings[len(s.Readings)-1].At.Best
+		for _, site := range worksites(s.Place) {
+			if at.After(newest[site].at) {
+				newest[site] = readAt{at, s.Place}
+			}
+		}
+	}
+	return newest
 }
 
 // work is a stretch of work at a place, with what began and ended it.

@@ -69,6 +69,7 @@ func TestOrderedReadings(t *testing.T) {
 		line{"09:00", "Dike", kinds.OrderGiven{Rule: []string{"air read every 15 min", "O2 read every 5 min", "read every now and then", "H2S read every half hour"}}},
 		line{"09:10", "Dike", kinds.AirRead{LEL: quantity.Of[quantity.PercentLEL](3), O2: quantity.Of[quantity.Percent](20.9)}},
 		line{"09:10", "Gate", kinds.AirRead{LEL: quantity.Of[quantity.PercentLEL](0)}},
+		line{"09:30", "Dike", kinds.AirRead{LEL: quantity.Of[quantity.PercentLEL](2)}}, // O2 is not read again
 		line{"09:50", "", kinds.LogClosed{}},
 	)
 	var got []string
@@ -79,7 +80,7 @@ func TestOrderedReadings(t *testing.T) {
 		}
 		got = append(got, text)
 	}
-	want := "Dike LEL every 15: 40 min, 09:10 to log closed 09:50; Dike O2 every 5: 40 min, 09:10 to log closed 09:50; Gate LEL"
+	want := "Dike LEL every 15: 20 min, 09:10 to 09:30; Dike O2 every 5: 40 min, 09:10 to log closed 09:50; Gate LEL"
 	if s := strings.Join(got, "; "); s != want {
 		t.Errorf("got  %s\nwant %s", s, want)
 	}
