@@ -40,7 +40,9 @@ func (v *Volume) settle(e *events.Entry, k kinds.DoubtSettled) {
 		g := grossOf(k.WeightSays, "by weight, as ruled", e)
 		l.told = append(l.told, Measurement{Method: byRuling, Gross: Gross{doubt(g.Figure, "scale")}, Net: noNet(), Temp: l.Temp, Water: noGross()})
 	}
-	v.vouch(l, v.receivers[receiverIn(about)], vouchedBy(k.Ruling))
+	for _, method := range vouchedBy(k.Ruling) {
+		v.vouch(l, v.receivers[receiverIn(about)], setAside{method, k.Ruling, MomentOf(e), e.Seq, orElse(k.By, e.ObservedBy)})
+	}
 	for _, method := range setAsideBy(k.Ruling) {
 		out := setAside{method, k.Ruling, MomentOf(e), e.Seq, orElse(k.By, e.ObservedBy)}
 		if l != nil {
@@ -53,13 +55,13 @@ func (v *Volume) settle(e *events.Entry, k kinds.DoubtSettled) {
 	}
 }
 
-// vouch notes that a person stands by ways of measuring a leg, or else a receiver.
-func (v *Volume) vouch(l *Leg, r *Receiver, methods []string) {
+// vouch notes that a person stands by a way of measuring a leg, or else a receiver.
+func (v *Volume) vouch(l *Leg, r *Receiver, kept setAside) {
 	switch {
 	case l != nil:
-		l.kept = append(l.kept, methods...)
+		l.kept = append(l.kept, kept)
 	case r != nil:
-		r.kept = append(r.kept, methods...)
+		r.kept = append(r.kept, kept)
 	}
 }
 

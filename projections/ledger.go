@@ -28,6 +28,7 @@ type ledger struct {
 	netOf     map[*Leg]*network
 	netIn     map[*Receiver]*network
 	watch     map[*Leg]watched
+	overdrawn []Question // about compartments that gave more than they held
 	pump      map[*Leg]transfer.Pump
 }
 
@@ -45,6 +46,7 @@ func (v *Volume) ledger(now time.Time) *ledger {
 			k.drawn[l.Compartment] = append(k.drawn[l.Compartment], l)
 		}
 	}
+	k.standApart()
 	for i := range v.Tickets {
 		for _, r := range v.Tickets[i].of {
 			if v.Tickets[i].Net.Known {
@@ -164,11 +166,20 @@ func (k *ledger) transferred(product string) (Figure, bool) {
 		}
 	}
 	legs := slices.DeleteFunc(k.drawnFor(product), func(l *Leg) bool { return k.whole[l] })
-	t := k.moved(whole, legs)
-	if t.reconciled {
-		return t.As("transferred, " + reconciledBy), true
+	var waiting []*Leg
+	for _, l := range legs {
+		if k.waits(l) {
+			waiting = append(waiting, l)
+		}
 	}
-	return t.As("transferred, best for now"), t.n > 0
+	t := k.moved(whole, slices.DeleteFunc(legs, k.waits))
+	switch {
+	case t.n == 0 && len(waiting) > 0:
+		return k.moved(nil, waiting).Figure, true
+	case t.reconciled:
+		return k.withWaiting(t.As("transferred, "+reconciledBy), waiting), true
+	}
+	return k.withWaiting(t.As("transferred, best for now"), waiting), t.n > 0
 }
 
 // drawnFor lists the legs from the tank that moved a product.

@@ -35,7 +35,7 @@ type Leg struct {
 	told      []Measurement // amounts that somebody stated
 	stick     *sticked      // by the receiver's gauge before and after
 	out       []setAside
-	kept      []string // methods that a person vouches for
+	kept      []setAside // what a person vouches for
 }
 
 // Reading is one reading of a leg's meter with the rate since the reading before.
@@ -67,7 +67,8 @@ type Measurement struct {
 	Agrees   string   `json:"agrees"`              // agrees, disagrees, not checked
 	SetAside string   `json:"set_aside,omitempty"` // why the answer does without it
 
-	holds []string // of a sum of legs: the method that each of them is by
+	asked events.Seq // the number that set it apart, until somebody answers
+	holds []string   // of a sum of legs: the method that each of them is by
 }
 
 // sticked is a leg by the receiver's gauge: what lies in it after less what lay in

@@ -124,18 +124,19 @@ func (n *network) read(r reading, value, sd float64, terms ...reconcile.Term) {
 
 // ruling is what a person decided about a reading of a leg, or of its receiver.
 func (n *network) ruling(r reading) reconcile.Ruling {
-	var out []setAside
-	var kept []string
+	var out, kept []setAside
 	if r.leg != nil {
 		out, kept = r.leg.out, r.leg.kept
 	}
 	if r.of != nil {
 		out, kept = slices.Concat(out, r.of.out), slices.Concat(kept, r.of.kept)
 	}
+	same := func(o setAside) bool { return o.method == r.method }
+	asked := func(m Measurement) bool { return m.Method == r.method && m.asked != 0 }
 	switch {
-	case slices.ContainsFunc(out, func(o setAside) bool { return o.method == r.method }):
+	case slices.ContainsFunc(out, same), r.leg != nil && slices.ContainsFunc(n.k.legs[r.leg].Measured, asked):
 		return reconcile.Excluded
-	case slices.Contains(kept, r.method):
+	case slices.ContainsFunc(kept, same):
 		return reconcile.Kept
 	}
 	return reconcile.Unruled

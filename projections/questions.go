@@ -21,6 +21,8 @@ type Question struct {
 	What   string     `json:"what"`
 	Why    string     `json:"why"`
 	WayOut string     `json:"way_out"`
+	// Settled lists the entries that answered it; the question stays for the record.
+	Settled []events.Seq `json:"settled,omitempty"`
 }
 
 // watched is what the readings of a leg's meter say interval by interval.
@@ -121,9 +123,7 @@ func (k *ledger) asked(s *VolumeState) []Question {
 		out = append(out, askTemperature(l, temps)...)
 		temps = temps.with(l.Temp)
 	}
-	for _, c := range k.holds {
-		out = append(out, k.askCompartment(c)...)
-	}
+	out = append(out, k.overdrawn...)
 	for i := range k.receivers {
 		out = append(out, k.receivers[i].askRoom()...)
 	}
@@ -145,6 +145,7 @@ func (k *ledger) askRate(l *Leg) (out []Question) {
 		}
 		r := w.at[v.To]
 		q := Question{Seq: lastOf(r.Reads.From), At: r.At, About: "leg " + l.ID, What: "meter: " + w.says(v), WayOut: rateWayOut[v.Verdict]}
+		q.Settled = k.answered(l, q.Seq)
 		q.Why = fmt.Sprintf("%s from %s to %s", v.Verdict, clock(w.at[v.From].At.Best), clock(r.At.Best))
 		out = append(out, q.suspecting(v.Suspects, "gal"))
 	}
@@ -178,8 +179,9 @@ func askUnit(l *Leg) (out []Question) {
 		}
 		out = append(out, Question{
 			Seq: lastOf(r.Reads.From), At: r.At, About: "leg " + l.ID, What: "the meter started in " + l.startUnit + " and is read in " + r.unit,
-			Why:    "one meter has one unit; " + gallons(r.Reads.Value) + " may have been said in " + l.startUnit,
-			WayOut: "ask which unit the face of the meter has, and put the reading right with a correction",
+			Why:     "one meter has one unit; " + gallons(r.Reads.Value) + " may have been said in " + l.startUnit,
+			Settled: l.vouched("meter", lastOf(r.Reads.From)).settles(),
+			WayOut:  "ask which unit the face of the meter has, and put the reading right with a correction",
 		})
 	}
 	return out
@@ -222,36 +224,6 @@ func askTemperature(l *Leg, before span) []Question {
 // a slip is thought of, °F (judgement).
 const legsApart = 15
 
-// askCompartment asks about a compartment out of which more came than it held.
-func (k *ledger) askCompartment(c string) []Question {
-	held := k.v.Load.part(c).Gross
-	if !held.Known {
-		return nil
-	}
-	out := Gross{Exact(0, "gal", "")}
-	for _, l := range k.drawn[c] {
-		g := k.best(l).Gross
-		if !g.Known {
-			continue
-		}
-		before := out
-		if out = out.Plus(g); out.Value <= (1+overHeld)*held.Value {
-			continue
-		}
-		q := Question{
-			Seq: lastOf(g.From), At: l.Stop, About: c, What: fmt.Sprintf("%s out of %s, which held %s", gallons(out.Value), c, gallons(held.Value)),
-			Why:    "more than there was, on leg " + l.ID,
-			WayOut: "ask for the reading of leg " + l.ID + " and its unit again, and put it right with a correction; or the load of " + c + " is wrong",
-		}
-		if q.At.IsZero() {
-			q.At = l.Start
-		}
-		most := held.Value - before.Value
-		return []Question{q.suspecting(transfer.Slips(transfer.Volume, g.Value, transfer.Range{Low: 0.5 * most, Best: most, High: (1 + overHeld) * most}), "gal")}
-	}
-	return nil
-}
-
 // overHeld is how much more than its load may come out of a compartment before it is
 // asked about, as a share: what paper and meter may be off together (judgement).
 const overHeld = 0.05
@@ -293,7 +265,7 @@ func (n *network) ask() []Question {
 	var parts []string
 	for _, a := range r.SetAside {
 		if !a.ByRule {
-			parts = append(parts, fmt.Sprintf("%s is %s standard errors away and is set aside: %s", n.problem.Streams[a.Stream].Name, quantity.Digits(math.Round(math.Abs(a.Z)*10)/10), a.Why))
+			parts = append(parts, fmt.Sprintf("%s is %s times its doubt away and is set aside: %s", n.problem.Streams[a.Stream].Name, quantity.Digits(math.Round(math.Abs(a.Z))), a.Why))
 		}
 	}
 	for _, group := range r.Suspects {
@@ -337,7 +309,7 @@ func (k *ledger) askLoad(s *VolumeState) (out []Question) {
 		}
 		out = append(out, Question{
 			Seq: lastOf(u.From), At: Moment{Best: k.now, Earliest: k.now, Latest: k.now, From: u.From}, About: "balance of the load, " + b.Product,
-			What: gallons(-u.Value) + " more went than there was", Why: "two standard errors are " + gallons(2*u.U),
+			What: gallons(-u.Value) + " more went than there was", Why: "twice its doubt is " + gallons(2*u.U),
 			WayOut: "look for a reading counted twice, water counted as product, a unit, or a drop before the mishap that the load still holds",
 		})
 	}

@@ -25,7 +25,7 @@ type Receiver struct {
 	going []*Leg // those of legs that have not stopped
 	since []*Leg // legs since the last gauge
 	out   []setAside
-	kept  []string // methods that a person vouches for
+	kept  []setAside // what a person vouches for
 }
 
 // Gauge is one reading of how much a receiver holds, all told and by layer.
@@ -266,7 +266,7 @@ func (r *Receiver) byLegs(k *ledger, product string) (out []Measurement) {
 		out = append(out, r.added(k, "meter", product, meters))
 	}
 	switch {
-	case len(best) == 0 || ruled && k.tickets[r] != nil:
+	case len(best) == 0 || !mixed && best[0].Method == "" || ruled && k.tickets[r] != nil:
 	case mixed:
 		out = append(out, r.added(k, legsByBest, product, best))
 	case !metered || best[0].Method != "meter":

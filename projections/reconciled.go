@@ -176,10 +176,15 @@ func (k *ledger) reconcile() {
 func (s *LegState) reconciled(k *ledger) {
 	n := k.netOf[s.Leg]
 	s.Best, s.BestWater = k.unreconciled(n, "leg "+s.ID), Lacking("gal", "no water known of in leg "+s.ID)
+	if n != nil && n.result != nil {
+		s.Best = n.leg(s.Leg)
+	}
+	if s.most != nil && !s.Best.Known {
+		s.Best = s.most.Net.Figure
+	}
 	if n == nil || n.result == nil {
 		return
 	}
-	s.Best = n.leg(s.Leg)
 	if w, ok := n.water[s.Leg]; ok {
 		s.BestWater = waterOf(n, w)
 	}
@@ -188,6 +193,7 @@ func (s *LegState) reconciled(k *ledger) {
 	}, s.Best) {
 		choose(s.Measured, k.v.trust())
 		s.choose()
+		s.volumes()
 	}
 }
 

@@ -156,21 +156,26 @@ func TestQuarryBendDoubt(t *testing.T) {
 // Litres typed as gallons are in sight as a slip until they are put right.
 func TestQuarryBendLitres(t *testing.T) {
 	before := product(t, "quarry-bend", events.View{KnownAt: at(t, "2025-10-15T03:50:00-05:00")})
-	near1(t, "L5 as typed", leg(t, before, "L5").Gross.Figure, 3537, 0)
-	var notes []string
-	for _, n := range before.Notes {
-		notes = append(notes, n.Text)
+	near1(t, "L5 as typed", method(t, leg(t, before, "L5").Measured, "meter").Gross.Figure, 3537, 0)
+	if g := leg(t, before, "L5").Gross; g.Known || math.Abs(g.High-997.5) > 0.1 {
+		t.Errorf("L5 while it is asked about: %+v; want unknown, at most 997.5 gal", g)
 	}
-	for _, want := range []string{"3,537 gal out of C3, which held 950 gal", "the meter started in L and is read in gal"} {
-		if !strings.Contains(strings.Join(notes, "\n"), want) {
-			t.Errorf("no note says %q: %q", want, notes)
-		}
+	without := before.Transferred
+	near1(t, "transferred without what is asked about", without, 7302, 1)
+	if !strings.Contains(without.Method, "without e181 (asked about)") || without.High < 8205 {
+		t.Errorf("transferred %+v; want it to name e181 and to leave room for its leg", without)
 	}
-	if b := balanceOf(t, before, "load", "diesel"); !strings.HasPrefix(b.Verdict, "over-accounted by") {
+	i := slices.IndexFunc(before.SetAside, func(a SetAside) bool { return a.Asked })
+	if i < 0 || before.SetAside[i].What != "leg L5, meter" || len(before.SetAside[i].With) != 1 {
+		t.Fatalf("apart: %+v", before.SetAside)
+	}
+	near1(t, "R3A with it", before.SetAside[i].With[0].Net, 3535, 1)
+	if b := balanceOf(t, before, "load", "diesel"); strings.Contains(b.Verdict, "over-accounted") {
 		t.Errorf("diesel: %s", b.Verdict)
 	}
 	after := product(t, "quarry-bend", events.View{KnownAt: at(t, "2025-10-15T03:54:00-05:00")})
 	near1(t, "L5 put right", leg(t, after, "L5").Gross.Figure, 934.376, 0.001)
+	near1(t, "transferred with it put right", after.Transferred, 8236, 1)
 }
 
 // The load is what was known of it: first the driver's total, then the bill.

@@ -72,6 +72,8 @@ type LegState struct {
 	Intervals []Between `json:"intervals"`
 
 	best Measurement
+	most *Measurement // in place of what is asked about: what it can have been
+	asks []SetAside   // what stands apart until somebody answers
 }
 
 // SetAside is a measurement that the answer does without, because a person ruled so
@@ -82,8 +84,9 @@ type SetAside struct {
 	Why   string    `json:"why"`
 	By    string    `json:"by,omitempty"` // who ruled; left out where nobody did
 	At    Moment    `json:"at"`
-	Away  *float64  `json:"away"` // standard errors from what the others say; null where they say nothing
-	With  []Instead `json:"with"` // the answer with it
+	Away  *float64  `json:"away"`            // standard errors from what the others say; null where they say nothing
+	Asked bool      `json:"asked,omitempty"` // it stands apart only until somebody answers or puts it right
+	With  []Instead `json:"with"`            // the answer with it
 }
 
 // State works out the product at now, the end of the view.
@@ -165,19 +168,28 @@ func orLacking(k *ledger, missing string) func(Figure, bool) Figure {
 func (l *Leg) state(k *ledger) *LegState {
 	product := k.moves(l)
 	s := &LegState{Leg: l, Product: product, Recovers: !l.fromTank(), Measured: list(l.measured(k.v.products.liquid(product, k.gravity, l.Temp), k.v.trust(), k.now)),
-		Minutes: l.pumping(k.now), Rate: Lacking("gpm", "volume and minutes of the leg")}
+		Minutes: l.pumping(k.now)}
 	s.choose()
+	s.volumes()
+	return s
+}
+
+// volumes puts the measurement that counts, and its rate, into the state.
+func (s *LegState) volumes() {
+	s.Rate = Lacking("gpm", "volume and minutes of the leg")
 	s.Gross, s.Net, s.Spread = s.best.Gross, s.best.Net, spread(s.Measured)
 	if s.Gross.Known && s.Minutes.Known && s.Minutes.Low > 0 {
 		s.Rate = Range(s.Gross.Low/s.Minutes.High, s.Gross.Value/s.Minutes.Value, s.Gross.High/s.Minutes.Low, "gpm", "gallons over minutes the pump ran", union(s.Gross.From, s.Minutes.From)...)
 	}
-	return s
 }
 
 // choose takes the measurement that counts; where none does, what bounds the
 // volume is better than nothing.
 func (s *LegState) choose() {
 	s.best = Measurement{Gross: noGross("volume of leg " + s.ID), Net: noNet("volume of leg " + s.ID)}
+	if s.most != nil {
+		s.best = *s.most
+	}
 	for _, m := range s.Measured {
 		if m.Counts {
 			s.best = m
@@ -190,6 +202,7 @@ func (s *LegState) choose() {
 }
 
 func (s *LegState) setAside() (out []SetAside) {
+	out = slices.Clone(s.asks)
 	for _, m := range s.Measured {
 		for _, o := range s.out {
 			if o.method == m.Method {

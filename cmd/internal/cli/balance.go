@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -186,38 +187,61 @@ func agrees(r projections.Reconciled) string {
 	case r.ChiSquare == nil:
 		return "nothing to check: no reading that counts has a second beside it"
 	}
-	return fmt.Sprintf("%s: chi-square %s on %d, limit %s, p %s", r.Verdict, digits(*r.ChiSquare), r.DF, digits(*r.Limit), rounded(*r.P, 3))
+	return fmt.Sprintf("%s (chi-square %s on %d, limit %s, p %s)", r.Verdict, digits(*r.ChiSquare), r.DF, digits(*r.Limit), rounded(*r.P, 3))
 }
 
 // setAside lists what the answers do without, and what they would be with it.
 func (b *board) setAside() {
 	for _, s := range b.s.Volume.SetAside {
-		b.printf("  set aside: %s", s.What)
+		text := "set aside: "
+		if s.Asked {
+			text = "not counted until it is answered or put right: "
+		}
+		text += s.What
 		if s.Gross.Known {
-			b.printf(", %s", figure(s.Gross.Figure))
+			text += ", " + figure(s.Gross.Figure)
 		}
 		if s.Away != nil {
-			b.printf(", %s standard errors from the others", rounded(*s.Away, 1))
+			text += ", " + times(*s.Away) + " from the others"
 		}
-		b.printf(": %s", s.Why)
+		text += ": " + s.Why
 		if s.By != "" {
-			b.printf(" (ruled by %s)", s.By)
+			text += " (ruled by " + s.By + ")"
 		}
 		var with []string
 		for _, w := range s.With {
 			with = append(with, w.Of+" "+value(w.Net)+" gal net")
 		}
 		if len(with) > 0 {
-			b.printf("; with it %s", strings.Join(with, ", "))
+			text += "; with it " + strings.Join(with, ", ")
 		}
-		b.printf("\n")
+		b.para("%s", text)
 	}
 }
 
-// questions lists the numbers that do not fit.
+// times says how far off a reading is, as a crew reads it: against its own doubt.
+func times(away float64) string {
+	return rounded(math.Abs(away), 0) + " times its doubt"
+}
+
+// questions lists the numbers that do not fit: the open ones, and how many are settled
+// by which entries.
 func (b *board) questions() {
+	var settled, by []string
 	for _, q := range b.s.Volume.Questions {
-		b.printf("  asked: entry %d, %s, %s: %s; %s. %s.\n", q.Seq, b.clock(q.At), q.About, q.What, q.Why, upper(q.WayOut))
+		if len(q.Settled) == 0 {
+			b.para("asked: entry %d, %s, %s: %s; %s. %s.", q.Seq, b.clock(q.At), q.About, q.What, q.Why, upper(q.WayOut))
+			continue
+		}
+		settled = append(settled, fmt.Sprint(q.Seq))
+		for _, e := range q.Settled {
+			if text := fmt.Sprint(e); !slices.Contains(by, text) {
+				by = append(by, text)
+			}
+		}
+	}
+	if len(settled) > 0 {
+		b.para("asked and settled: %d (entries %s), by entry %s", len(settled), strings.Join(settled, ", "), strings.Join(by, ", "))
 	}
 }
 

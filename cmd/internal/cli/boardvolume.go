@@ -68,9 +68,19 @@ func (b *board) legs() {
 		if l.Stop.IsZero() {
 			stop = "RUNNING"
 		}
-		g.add(l.ID, l.From, l.To, b.clock(l.Start), stop, value(l.Gross.Figure), value(l.Net.Figure), value(l.Rate), counting(l.Measured))
+		g.add(l.ID, l.From, l.To, b.clock(l.Start), stop, value(l.Gross.Figure), value(l.Net.Figure), value(l.Rate), orElse(b.waits(l), counting(l.Measured)))
 	}
 	b.table(g)
+}
+
+// waits says what number of a leg is asked about, where no other tells what it moved.
+func (b *board) waits(l projections.LegState) string {
+	for _, s := range b.s.Volume.SetAside {
+		if s.Asked && strings.HasPrefix(s.What, "leg "+l.ID+", ") && !l.Gross.Known {
+			return "asked: " + value(s.Gross.Figure) + " gal"
+		}
+	}
+	return ""
 }
 
 // counting names the measurement that counts for now.
