@@ -29,6 +29,7 @@ type LoadStatement struct {
 	Trust    string     `json:"trust,omitempty"`
 	Standing string     `json:"standing"`
 	Basis    string     `json:"basis"`
+	Assumed  bool       `json:"basis_assumed,omitempty"` // nobody said the basis
 	Temp     Figure     `json:"temperature"`
 	Parts    []LoadPart `json:"compartments"`
 	Total    LoadPart   `json:"total"`
@@ -123,7 +124,7 @@ func (l *Load) stated(e *events.Entry, k kinds.LoadStated) {
 	if len(k.C) == 0 && !k.Total.Said() {
 		return
 	}
-	s := LoadStatement{At: MomentOf(e), By: e.ObservedBy, Paper: e.Where, Trust: k.Trust, Basis: orElse(k.Basis, kinds.Gross),
+	s := LoadStatement{At: MomentOf(e), By: e.ObservedBy, Paper: e.Where, Trust: k.Trust, Basis: orElse(k.Basis, kinds.Gross), Assumed: k.Basis == "",
 		Temp: FigureOf(k.Temp, "", e.Seq), Net60: Net{FigureOf(k.Net60, "as the paper prints it", e.Seq)}, gravity: k.API.Or(0), Parts: []LoadPart{}, products: l.products}
 	s.Net60.Unit = netUnit
 	s.rank = standingOf(k.Trust, e.Where, k.Method, string(e.Trust))

@@ -130,6 +130,7 @@ func (k *ledger) asked(s *VolumeState) []Question {
 	for _, n := range k.nets {
 		out = append(out, n.ask()...)
 	}
+	out = append(out, k.v.Load.askSums()...)
 	out = append(out, k.askLoad(s)...)
 	slices.SortStableFunc(out, func(a, b Question) int { return int(a.Seq) - int(b.Seq) })
 	return list(out)

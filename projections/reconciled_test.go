@@ -463,3 +463,24 @@ func TestAsked(t *testing.T) {
 	second := volumeOf(t, append(slices.Clone(rows), line{"11:30", "R1", kinds.StickRead{Reads: gal(1190)}})...)
 	near1(t, "seconded by a stick", leg(t, second, "L1").Gross.Figure, 1200, 0)
 }
+
+// A load whose compartments do not add up to its total is asked about, with the slip
+// that would explain it, until a statement that adds up is no less to be believed.
+func TestLoadThatDoesNotAddUp(t *testing.T) {
+	gal := quantity.Of[quantity.Gallons]
+	stated := func(at string, c2 float64) line {
+		return line{at, "bill of lading", kinds.LoadStated{Total: gal(5000), C: events.KeyedAmounts[quantity.Gallons]{
+			{Key: "C1", Value: gal(2000)}, {Key: "C2", Value: gal(quantity.Gallons(c2))},
+		}}}
+	}
+	q := asked(volumeOf(t, stated("09:00", 792.5)), "the total says 5,000 gal")
+	if len(q) != 1 || len(q[0].Settled) != 0 || !strings.Contains(q[0].Why, "2,208 gal apart; C2; it would fit as") {
+		t.Fatalf("asked: %+v", q)
+	}
+	if q := asked(volumeOf(t, stated("09:00", 792.5), stated("09:30", 3000)), "the total says"); len(q) != 1 || len(q[0].Settled) != 1 {
+		t.Errorf("after a bill that adds up: %+v", q)
+	}
+	if q := asked(volumeOf(t, stated("09:00", 3000)), "the total says"); len(q) != 0 {
+		t.Errorf("asked about a bill that adds up: %+v", q)
+	}
+}

@@ -112,9 +112,13 @@ func (p *printer) words() template.FuncMap {
 		"day":     func(t time.Time) string { return t.Format("Monday 2 January 2006") },
 		"link":    p.linked,
 		"picture": place,
+		"minus":   func(s string) string { return hyphen.ReplaceAllString(s, "$1−$2") },
 		"foam":    func(s string) bool { return strings.Contains(strings.ToLower(s), "foam") },
 	}
 }
+
+// hyphen is one that stands for a minus before a number in a sentence of the state.
+var hyphen = regexp.MustCompile(`(^|[ (])-([0-9])`)
 
 // show writes a value as Markdown: words as the text they are, figures and
 // moments with the entries they came from, and what is not there as not recorded.

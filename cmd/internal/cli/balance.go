@@ -250,6 +250,8 @@ func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // balances prints each balance, term by term.
 func (b *board) balances() {
+	b.printf("\n")
+	b.para("low and high: as far as what was said allows, - where they are the best itself; ±: its doubt, one standard uncertainty")
 	for _, bal := range b.s.Volume.Balances {
 		g := grid{title: strings.ToUpper("balance of "+bal.Of) + ", " + bal.Product + ", " + bal.Basis,
 			heads: []string{"", "", "best", "low", "high", "", "by"}, right: []int{2, 3, 4}}
@@ -282,5 +284,9 @@ func term(sign, name string, f projections.Figure) []string {
 	if f.U > 0 {
 		doubt = "± " + writer(f)(f.U)
 	}
-	return []string{sign, name, value(f), edge(f, f.Low), edge(f, f.High), doubt, why}
+	low, high := edge(f, f.Low), edge(f, f.High)
+	if best := value(f); low == best && high == best {
+		low, high = "-", "-"
+	}
+	return []string{sign, name, value(f), low, high, doubt, why}
 }
