@@ -33,7 +33,7 @@ func (k *ledger) apart(s *LegState, method string, most float64, q Question) {
 	}
 	m := &s.Measured[i]
 	m.SetAside, m.asked = "asked about, "+q.What, q.Seq
-	s.asks = append(s.asks, SetAside{What: "leg " + s.ID + ", " + method, Gross: m.Gross, Why: m.SetAside, At: q.At, Asked: true, With: []Instead{}})
+	s.asks = append(s.asks, SetAside{What: "leg " + s.ID + ", " + method, Gross: m.Gross, Why: m.SetAside, At: q.At, Asked: true, With: []Instead{{Of: "leg " + s.ID, Net: k.pick(m.Gross, m.Net)}}})
 	g := noGross(fmt.Sprintf("an answer about the %s of leg %s (entry %d)", gallons(m.Gross.Value), s.ID, q.Seq))
 	g.High, g.From = most, m.Gross.From
 	s.most = &Measurement{Gross: g, Net: k.v.products.liquid(s.Product, k.gravity, s.Temp).net(g)}
@@ -176,4 +176,14 @@ func (k *ledger) answered(l *Leg, since events.Seq) []events.Seq {
 		return []events.Seq{newest}
 	}
 	return nil
+}
+
+// withAsked says what all that was transferred would come to with each number that is
+// asked about.
+func (s *VolumeState) withAsked() {
+	for i := range s.SetAside {
+		if a := &s.SetAside[i]; a.Asked && s.Transferred.Known {
+			a.With = append(a.With, Instead{Of: "transferred", Net: s.Transferred.Plus(a.With[0].Net).As("with what is asked about")})
+		}
+	}
 }

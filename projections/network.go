@@ -132,9 +132,8 @@ func (n *network) ruling(r reading) reconcile.Ruling {
 		out, kept = slices.Concat(out, r.of.out), slices.Concat(kept, r.of.kept)
 	}
 	same := func(o setAside) bool { return o.method == r.method }
-	asked := func(m Measurement) bool { return m.Method == r.method && m.asked != 0 }
 	switch {
-	case slices.ContainsFunc(out, same), r.leg != nil && slices.ContainsFunc(n.k.legs[r.leg].Measured, asked):
+	case slices.ContainsFunc(out, same):
 		return reconcile.Excluded
 	case slices.ContainsFunc(kept, same):
 		return reconcile.Kept
@@ -160,7 +159,7 @@ func (n *network) addLeg(l *Leg, wet bool) {
 	for i, m := range n.k.legs[l].Measured {
 		ms := n.k.legs[l].Measured
 		again := slices.ContainsFunc(ms[i+1:], func(o Measurement) bool { return o.Method == m.Method })
-		if again || !m.Gross.Known || n.witnessed(l, m.Method) {
+		if again || !m.Gross.Known || m.asked != 0 || n.witnessed(l, m.Method) {
 			continue
 		}
 		r := reading{what: name, method: m.Method, leg: l, of: n.receiverOf(l), gross: m.Gross, seen: m.Net.Figure}

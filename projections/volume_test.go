@@ -166,10 +166,11 @@ func TestQuarryBendLitres(t *testing.T) {
 		t.Errorf("transferred %+v; want it to name e181 and to leave room for its leg", without)
 	}
 	i := slices.IndexFunc(before.SetAside, func(a SetAside) bool { return a.Asked })
-	if i < 0 || before.SetAside[i].What != "leg L5, meter" || len(before.SetAside[i].With) != 1 {
+	if i < 0 || before.SetAside[i].What != "leg L5, meter" || len(before.SetAside[i].With) != 2 {
 		t.Fatalf("apart: %+v", before.SetAside)
 	}
-	near1(t, "R3A with it", before.SetAside[i].With[0].Net, 3535, 1)
+	near1(t, "leg L5 with it", before.SetAside[i].With[0].Net, 3535, 1)
+	near1(t, "transferred with it", before.SetAside[i].With[1].Net, 10837, 1)
 	if b := balanceOf(t, before, "load", "diesel"); strings.Contains(b.Verdict, "over-accounted") {
 		t.Errorf("diesel: %s", b.Verdict)
 	}

@@ -119,6 +119,7 @@ func (v *Volume) State(now time.Time) VolumeState {
 	for _, c := range k.holds {
 		s.Compartments = append(s.Compartments, k.compartment(c))
 	}
+	s.withAsked()
 	s.reconciliation(k)
 	s.Questions, s.Reconciled = k.asked(&s), list(s.Reconciled)
 	s.Notes = list(append(append([]Note{}, v.Notes...), k.oddities(&s)...))
