@@ -81,14 +81,15 @@ func (s *LegState) asked() (seq events.Seq) {
 }
 
 // askCompartment asks about the legs by which more came out of a compartment than it
-// held. What they say stands apart, except where another measurement of the leg says
-// much the same: the load may be what is wrong then.
+// held. What they say stands apart, except where the load may be what is wrong: another
+// measurement of the leg says much the same, or too many legs are over.
 func (k *ledger) askCompartment(c string) (out []Question) {
 	held := k.v.Load.part(c).Gross
 	if !held.Known {
 		return nil
 	}
 	limit, sum := math.Max((1+overHeld)*held.Value, held.High), 0.0
+	many := k.over(c, limit) > slips
 	for _, l := range k.drawn[c] {
 		s := k.legs[l]
 		q := Question{Seq: 0}
@@ -97,6 +98,9 @@ func (k *ledger) askCompartment(c string) (out []Question) {
 			if q.Seq == 0 {
 				q = k.tooMuch(s, c, sum, held.Value)
 				out = append(out, q)
+			}
+			if many {
+				return out
 			}
 			before := s.best.Method
 			if !s.seconded() {
@@ -111,6 +115,25 @@ func (k *ledger) askCompartment(c string) (out []Question) {
 		}
 	}
 	return out
+}
+
+// slips is how many legs of one compartment may be over before it is taken that not
+// they are wrong but its load (judgement).
+const slips = 2
+
+// over counts the legs by which a compartment would have given more than a limit.
+func (k *ledger) over(c string, limit float64) (n int) {
+	sum := 0.0
+	for _, l := range k.drawn[c] {
+		switch g := k.best(l).Gross; {
+		case !g.Known:
+		case sum+g.Value > limit:
+			n++
+		default:
+			sum += g.Value
+		}
+	}
+	return n
 }
 
 // tooMuch is the question about a leg by which more came out of a compartment than it

@@ -461,6 +461,11 @@ func TestAsked(t *testing.T) {
 		t.Errorf("after the ruling: %+v", q)
 	}
 	second := volumeOf(t, append(slices.Clone(rows), line{"11:30", "R1", kinds.StickRead{Reads: gal(1190)}})...)
+	many := slices.Clone(rows)
+	for _, leg := range []string{"L2", "L3"} {
+		many = append(many, line{"12:00", "C1 to R1", kinds.PumpOn{Leg: leg, From: "C1", To: "R1", Start: gal(0)}}, line{"12:20", "C1 to R1", kinds.PumpOff{Leg: leg, Meter: gal(1200)}})
+	}
+	near1(t, "three legs over: the load is asked about", volumeOf(t, many...).Transferred, 3600, 100)
 	near1(t, "seconded by a stick", leg(t, second, "L1").Gross.Figure, 1200, 0)
 }
 
