@@ -150,8 +150,9 @@ func TestThereAndBack(t *testing.T) {
 	})
 }
 
-// PerInch is the slope of Volume. The step is small and the comparison coarse: the
-// surface widens fast near the bottom.
+// PerInch is the slope of Volume. The step is small and the comparison coarse, one
+// part in ten thousand of the tank to the inch: the surface widens fast near the
+// bottom and in a tight corner, and the slope serves only the doubt of a dip.
 func TestSlope(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l := lay(t, anyTank(t), anyLie(t))
@@ -159,7 +160,7 @@ func TestSlope(t *testing.T) {
 		const step = 1e-3
 		slope := (l.cubic(y+step) - l.cubic(y-step)) / (2 * step)
 		between := max(math.Abs(l.perInch(y+step)-l.perInch(y)), math.Abs(l.perInch(y)-l.perInch(y-step)))
-		if got := l.perInch(y); math.Abs(got-slope) > between+1e-6*l.whole {
+		if got := l.perInch(y); math.Abs(got-slope) > between+1e-4*l.whole {
 			t.Fatalf("one more inch adds %g in³, the slope is %g", got, slope)
 		}
 	})
