@@ -12,10 +12,19 @@ import (
 // reconciledBy is the method of a figure on which all readings that count agree.
 const reconciledBy = "reconciled"
 
+// mostTogether is the most streams that are reconciled at once. No job fills that
+// many loads into one truck; a log that says so must not keep the board waiting
+// (judgement).
+const mostTogether = 80
+
 // solve makes the readings of a group agree. Where they do not and the trucks alone
 // cannot tell which of them is wrong, the tank is asked.
 func (k *ledger) solve(receivers []*Receiver, legs []*Leg) *network {
 	n := k.build(receivers, legs, false)
+	if streams := len(n.problem.Streams); streams > mostTogether {
+		n.why = fmt.Sprintf("%d streams run into one load, more than the %d that are reconciled at once; the order of trust counts. Log a truck that left and came back", streams, mostTogether)
+		return n
+	}
 	r, err := reconcile.Reconcile(&n.problem)
 	if err != nil && len(n.problem.Relations) > 0 {
 		n.why = "the laboratory is left out, as no answer comes near it: " + err.Error()
