@@ -68,16 +68,6 @@ func (s *Scale) Symbols() []string {
 // ScaleOf returns the scale of Q.
 func ScaleOf[Q Quantity]() *Scale { var q Q; return q.Scale() }
 
-// In converts a canonical value to another unit of its scale. It fails when the
-// scale has no such unit.
-func In[Q Quantity](q Q, symbol string) (float64, error) {
-	u, ok := q.Scale().Find(symbol)
-	if !ok {
-		return 0, fmt.Errorf("quantity: %s has no unit %q; use %s", q.Scale().Name, symbol, strings.Join(q.Scale().Symbols(), ", "))
-	}
-	return (float64(q) - u.Offset) / u.Factor, nil
-}
-
 // Check refuses what no reading can be: NaN and infinities.
 func Check(v float64) error {
 	if math.IsNaN(v) || math.IsInf(v, 0) {

@@ -215,12 +215,3 @@ func TestJSONIsStrict(t *testing.T) {
 		}
 	}
 }
-
-func TestIn(t *testing.T) {
-	if got, err := In(Fahrenheit(21.2), "C"); err != nil || math.Abs(got+6) > 1e-12 {
-		t.Errorf("21.2 F = %v C, %v; want -6", got, err)
-	}
-	if _, err := In(Fahrenheit(1), "psi"); err == nil {
-		t.Error("a temperature in psi: want an error")
-	}
-}
