@@ -42,10 +42,15 @@ var arrows = []row{
 	},
 	{folder: "events/journal/...", may: []string{"events", "events/kinds"}, tests: suites},
 	{folder: "events/intake", may: []string{"events", "events/kinds", "events/quantity"}, tests: suites},
+	{folder: "events/intake/lines", may: []string{"events", "events/kinds", "events/quantity"}, tests: suites},
 	{folder: "projections/calc/...", may: []string{"events/quantity", "projections/calc/..."}},
 	{
 		folder: "projections",
 		may:    []string{"events", "events/kinds", "events/quantity", "projections/calc/..."}, tests: suites,
+	},
+	{
+		folder: "projections/findings",
+		may:    []string{"events", "events/kinds", "events/quantity", "projections", "projections/calc/..."}, tests: suites,
 	},
 	{folder: "projections/live", may: []string{"events", "projections"}, tests: suites},
 	{folder: "templates"},
@@ -56,12 +61,17 @@ var arrows = []row{
 		tests:  suites,
 	},
 	{
+		folder: "cmd/internal/scene",
+		may:    []string{"events", "events/intake/lines", "events/kinds", "projections"}, tests: suites,
+	},
+	{
 		folder: "cmd/internal/console",
 		may: []string{
 			"events", "events/kinds", "events/quantity", "projections", "projections/live", "report", "templates",
 		},
 		tests: suites,
 	},
+	{folder: "cmd/internal/remote", may: []string{"events", "events/journal"}, tests: suites},
 	{folder: "cmd/internal/cli", may: []string{"*"}},
 	{folder: "cmd/tankside", may: []string{"cmd/internal/cli"}},
 }

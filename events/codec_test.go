@@ -126,7 +126,7 @@ func TestInvalidDraftsAreRefused(t *testing.T) {
 func TestDraftRoundTrip(t *testing.T) {
 	s := newScribe(t)
 	d := Draft{ID: NewID(at(0)), Incident: "test", Mode: Exercise, Occurred: Between(at(0), at(9)), Reported: at(10), ObservedBy: "a", RelayedBy: "b",
-		RecordedBy: "c", Channel: Runner, Device: "d", Where: "e", Trust: Hearsay, Words: "f\n\u2028\x00", Extra: []Pair{{"k", "v"}, {"k", "w"}},
+		RecordedBy: "c", Channel: Runner, Device: "d", Where: "e", Trust: Hearsay, Words: "f\n\u2028\x00", Grammar: "g", Extra: []Pair{{"k", "v"}, {"k", "w"}},
 		Source: Source{"file.csv", 7, "raw"}, Payload: meter("L1", 5)}
 	raw, err := s.c.EncodeDraft(d)
 	if err != nil {

@@ -191,6 +191,8 @@ func (r *Recorded) textMember(key string) *string {
 		return &r.Where
 	case "words":
 		return &r.Words
+	case "grammar":
+		return &r.Grammar
 	}
 	return nil
 }

@@ -35,6 +35,7 @@ func (c *Catalogue) encode(r *Recorded) ([]byte, error) {
 	w.text("where", r.Where)
 	w.text("trust", string(r.Trust))
 	w.text("words", r.Words)
+	w.text("grammar", r.Grammar)
 	w.pairs("extra", r.Extra)
 	w.source(r.Source)
 	w.key("data")

@@ -86,6 +86,7 @@ type Draft struct {
 	Where      string
 	Trust      Trust
 	Words      string // as said
+	Grammar    string // version of the grammar that read the words; "" when they are no line that was read
 	Extra      []Pair // said, but not a field of the kind; kept in order
 	Source     Source
 	Payload    Payload

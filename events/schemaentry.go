@@ -33,6 +33,7 @@ func (c *Catalogue) entrySchema() *schema {
 		"where":       textSchema("place"),
 		"trust":       textSchema("measured, observed, estimated, said or worked out"),
 		"words":       textSchema("as said"),
+		"grammar":     textSchema("version of the grammar that read the words, when they are a line that was read"),
 		"extra":       pairsSchema("said, but not a field of the kind; in order"),
 		"source":      sourceSchema(),
 		"data":        {Type: "object", Description: "the fields of the kind"},

@@ -70,7 +70,7 @@ func (c *Catalogue) payloadFault(p Payload) error {
 // as JSON without changing them.
 func (d *Draft) textFault() error {
 	texts := map[string]string{"incident": d.Incident, "by": d.ObservedBy, "relayed by": d.RelayedBy, "recorded by": d.RecordedBy,
-		"channel": string(d.Channel), "device": d.Device, "where": d.Where, "words": d.Words, "source": d.Source.Name + d.Source.Raw}
+		"channel": string(d.Channel), "device": d.Device, "where": d.Where, "words": d.Words, "grammar": d.Grammar, "source": d.Source.Name + d.Source.Raw}
 	for what, s := range texts {
 		if !utf8.ValidString(s) {
 			return fmt.Errorf("%s: %q is not UTF-8 text; save the file as UTF-8", what, s)
