@@ -17,6 +17,7 @@ require (
 	github.com/synadia-io/orbit.go/jetstreamext v0.3.2
 	github.com/yuin/goldmark v1.8.7
 	go.uber.org/goleak v1.3.0
+	go.yaml.in/yaml/v3 v3.0.4
 	golang.org/x/net v0.62.0
 	golang.org/x/sys v0.49.0
 	gonum.org/v1/gonum v0.17.0
@@ -44,7 +45,6 @@ require (
 	github.com/spf13/cast v1.10.0 // indirect
 	github.com/subosito/gotenv v1.6.0 // indirect
 	github.com/synadia-io/orbit.go/natsext v0.1.3 // indirect
-	go.yaml.in/yaml/v3 v3.0.4 // indirect
 	golang.org/x/crypto v0.58.0 // indirect
 	golang.org/x/text v0.43.0 // indirect
 	golang.org/x/time v0.16.0 // indirect

@@ -44,6 +44,13 @@ type Incident struct {
 	Foam          Foam
 	Custody       Custody
 	Environment   Environment
+
+	// What rules say of the folds; filled in by the rules, not by Fold.
+	Findings []Finding
+	Due      []Due
+	Alarms   []Alarm
+	RulesOff []RuleOff
+	RuleBook string // names the rules in force; empty where none were held against the log
 }
 
 // named are the folds by the name under which kinds list what they feed.

@@ -42,8 +42,11 @@ type State struct {
 	Foam           FoamState        `json:"foam"`
 	Custody        CustodyState     `json:"custody"`
 	Environment    EnvironmentState `json:"environment"`
-	Due            []struct{}       `json:"due"`
-	Findings       []struct{}       `json:"findings"`
+	Due            []Due            `json:"due"`
+	Alarms         []Alarm          `json:"alarms"`
+	Findings       []Finding        `json:"findings"`
+	RulesOff       []RuleOff        `json:"rules_off"`
+	RuleBook       string           `json:"rule_book"`
 	Quality        Report           `json:"quality"`
 	Notes          []Note           `json:"notes"` // what folds found odd, by place in the log
 }
@@ -106,7 +109,7 @@ func (inc *Incident) State() State {
 		Resources:     inc.Resources.List(now), Gear: list(inc.Resources.Gear), Costs: list(inc.Resources.Costs),
 		Volume: inc.Volume.State(now), Trucks: inc.Trucks.List(), Holes: inc.Holes.List(),
 		Foam: inc.Foam.State(now), Custody: inc.Custody.State(), Environment: inc.Environment.State(),
-		Due: []struct{}{}, Findings: []struct{}{},
+		Due: list(inc.Due), Alarms: list(inc.Alarms), Findings: list(inc.Findings), RulesOff: list(inc.RulesOff), RuleBook: inc.RuleBook,
 		Quality: inc.Quality.Report(now), Notes: inc.AllNotes(),
 	}
 }

@@ -1,0 +1,3 @@
+package findings
+
+var airChecks = map[string]func(*scene){}

@@ -1,0 +1,3 @@
+package findings
+
+var earthChecks = map[string]func(*scene){}

@@ -1,0 +1,3 @@
+package findings
+
+var exposureChecks = map[string]func(*scene){}

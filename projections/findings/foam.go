@@ -1,0 +1,3 @@
+package findings
+
+var foamChecks = map[string]func(*scene){}

@@ -1,0 +1,3 @@
+package findings
+
+var noticeChecks = map[string]func(*scene){}

@@ -1,0 +1,3 @@
+package findings
+
+var orderChecks = map[string]func(*scene){}

@@ -1,0 +1,3 @@
+package findings
+
+var peopleChecks = map[string]func(*scene){}

@@ -1,0 +1,135 @@
+package findings
+
+import (
+	"cmp"
+	"fmt"
+	"iter"
+	"slices"
+	"strings"
+	"time"
+
+	"tankside/events"
+	"tankside/projections"
+)
+
+// scene is what a rule looks at while it is held against the log.
+type scene struct {
+	inc  *projections.Incident
+	tl   *events.Timeline
+	now  time.Time // the moment the state is of
+	rule *Rule     // the one being held against the log
+
+	live   []*events.Entry
+	bySeq  map[events.Seq]*events.Entry
+	orders []order
+	found  []projections.Finding
+}
+
+func newScene(inc *projections.Incident, tl *events.Timeline) *scene {
+	c := &scene{inc: inc, tl: tl, now: inc.AsOf, bySeq: map[events.Seq]*events.Entry{}}
+	for e := range tl.Live() {
+		c.live = append(c.live, e)
+	}
+	for _, e := range tl.Entries {
+		c.bySeq[e.Seq] = e
+	}
+	c.orders = ordersOf(c.live)
+	return c
+}
+
+// entries yields the live entries of a kind, in the order in which they happened.
+func entries[P events.Payload](c *scene) iter.Seq2[*events.Entry, P] {
+	return func(yield func(*events.Entry, P) bool) {
+		for _, e := range c.live {
+			if p, ok := e.Payload.(P); ok && !yield(e, p) {
+				return
+			}
+		}
+	}
+}
+
+// moments are when the entries of a kind happened.
+func moments[P events.Payload](c *scene) (out []projections.Moment) {
+	for e := range entries[P](c) {
+		out = append(out, projections.MomentOf(e))
+	}
+	return out
+}
+
+// find reports a finding. It fills in what every finding of the rule has in common.
+func (c *scene) find(f projections.Finding) {
+	r := c.rule
+	f.Rule, f.Ref = r.Name, r.Ref
+	f.Severity = cmp.Or(f.Severity, r.Severity)
+	f.Clears = cmp.Or(f.Clears, r.Clears)
+	f.Method = cmp.Or(f.Method, r.Title)
+	f.From = c.evidence(f)
+	f.Confidence = append([]string{}, append(f.Confidence, c.confidence(f)...)...)
+	if !f.Minutes.Known && len(f.Minutes.Missing) == 0 {
+		f.Minutes = c.lasted(f)
+	}
+	if !f.Observed.Known && len(f.Observed.Missing) == 0 {
+		f.Observed = projections.Lacking(f.Observed.Unit, "a fact, not a number")
+	}
+	f.ID = c.id(f)
+	c.found = append(c.found, f)
+}
+
+// lasted is how long a finding lasts; one that begins and ends with the same entry is
+// of one moment.
+func (c *scene) lasted(f projections.Finding) projections.Figure {
+	return projections.Elapsed(f.Start, f.End, c.now)
+}
+
+// evidence are all the entries a finding stands on, each once.
+func (c *scene) evidence(f projections.Finding) []events.Seq {
+	all := slices.Concat(f.From, f.Start.From, f.End.From, f.Observed.From)
+	if f.Limit != nil {
+		all = append(all, f.Limit.From...)
+	}
+	slices.Sort(all)
+	return slices.Compact(all)
+}
+
+// id names a finding by its rule, its subject and the entry it begins with, none of
+// which an unrelated entry changes.
+func (c *scene) id(f projections.Finding) string {
+	id := f.Rule
+	if f.Subject != "" {
+		id += "/" + strings.Join(strings.Fields(strings.ToLower(f.Subject)), "-")
+	}
+	if len(f.Start.From) > 0 {
+		id += fmt.Sprintf("/%d", f.Start.From[0])
+	}
+	return id
+}
+
+// lateAfter is how many minutes after the fact an entry counts as told late.
+const lateAfter = 10 // common practice, no source
+
+// confidence says what weakens the evidence: times that are soft, entries that came
+// late or were put right.
+func (c *scene) confidence(f projections.Finding) (out []string) {
+	for _, n := range f.From {
+		e := c.bySeq[n]
+		switch {
+		case e == nil:
+		case len(e.PutRight) > 0:
+			out = append(out, fmt.Sprintf("entry %d was put right by entry %d", n, e.PutRight[0].Seq))
+		case e.Delay() > lateAfter*time.Minute:
+			out = append(out, fmt.Sprintf("entry %d was told %.0f min late", n, e.Delay().Minutes()))
+		case e.ClockOff != 0:
+			out = append(out, fmt.Sprintf("the clock behind entry %d was %.0f s off; its time is corrected", n, e.ClockOff.Seconds()))
+		}
+		if e != nil && !e.Occurred.Earliest().Equal(e.Occurred.Latest()) && e.Occurred.Form != events.Span {
+			out = append(out, fmt.Sprintf("the time of entry %d is not exact", n))
+		}
+	}
+	return out
+}
+
+// order is what is in a rule that somebody set at the site.
+type order struct {
+	at   projections.Moment
+	text string // lower case, words apart by single blanks
+}

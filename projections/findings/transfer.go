@@ -1,0 +1,3 @@
+package findings
+
+var transferChecks = map[string]func(*scene){}
