@@ -56,6 +56,24 @@ type WaterFound struct {
 // Kind returns water_found.
 func (WaterFound) Kind() events.Kind { return "water_found" }
 
+// The words for what gravity is read with.
+const (
+	GlassHydrometer = "glass hydrometer"
+	DigitalMeter    = "digital meter"
+)
+
+// GravityRead is the gravity of a product, read at the temperature of the sample.
+type GravityRead struct {
+	Reads   Amount[APIGravity]
+	Temp    Amount[Fahrenheit]
+	Product string
+	With    string // GlassHydrometer or DigitalMeter
+	By      string
+}
+
+// Kind returns gravity_read.
+func (GravityRead) Kind() events.Kind { return "gravity_read" }
+
 // The words for the section of a tank.
 const (
 	CircleShape  = "circle"
@@ -77,6 +95,7 @@ type TankMeasured struct {
 	Capacity    Amount[Gallons]
 	Roll        Amount[Degrees] // 0 upright, 90 on its right side
 	Pitch       Amount[Degrees] // positive with the front end low
+	Along       Amount[Inches]  // from the front end to where the stick stops
 	By          string
 }
 
@@ -169,8 +188,25 @@ var gaugingKinds = []*events.Type{
 		Example: WaterFound{Water: Of[Gallons](60), By: "paste"},
 		Feeds:   []string{"volume"},
 	}),
+	events.Declare(events.Spec[GravityRead]{
+		Version: 1, Title: "Gravity read", Family: "gauging",
+		Doc:  "The gravity of a product as the instrument shows it, with the temperature of the sample; it is brought to 60 F by the tables, and from then on weighs and shrinks that product. Where says which compartment or truck it was drawn from.",
+		Says: []string{"gravity", "hydrometer"},
+		Fields: []events.Field[GravityRead]{
+			events.Measure("reads", "Reads", -20, 120, func(e *GravityRead) *Amount[APIGravity] { return &e.Reads }).Said("reads"),
+			events.Measure("temp", "Sample temperature", coldest, hottest, func(e *GravityRead) *Amount[Fahrenheit] { return &e.Temp }).Said("degrees"),
+			events.Text("product", "Product", func(e *GravityRead) *string { return &e.Product }),
+			events.Choice("with", "Read with", []string{GlassHydrometer, DigitalMeter}, func(e *GravityRead) *string { return &e.With }).Note("Where nobody says, a glass hydrometer, which is read together with its own growth."),
+			events.Text("by", "By", func(e *GravityRead) *string { return &e.By }),
+		},
+		Line: func(e GravityRead) string {
+			return sentence("Gravity read", with("", e.Reads), with("at", e.Temp), e.Product, say("with", e.With), say("by", e.By))
+		},
+		Example: GravityRead{Reads: Of[APIGravity](61), Temp: Of[Fahrenheit](85), Product: "gasoline", With: GlassHydrometer},
+		Feeds:   []string{"volume"},
+	}),
 	events.Declare(events.Spec[TankMeasured]{
-		Version: 1, Title: "Tank measured", Family: "gauging",
+		Version: 2, Upcasts: []events.Upcast{onlyMore}, Title: "Tank measured", Family: "gauging",
 		Doc:  "The inside of the tank, or of one compartment, and how it lies, so that the depth of a dip can be turned into gallons. What is said of the whole tank holds for each compartment that was not measured for itself.",
 		Says: []string{"tank measured", "compartment measured", "tank shape"},
 		Fields: []events.Field[TankMeasured]{
@@ -184,11 +220,12 @@ var gaugingKinds = []*events.Type{
 			events.Measure("capacity", "Capacity", 0, mostGallons, func(e *TankMeasured) *Amount[Gallons] { return &e.Capacity }),
 			events.Measure("roll", "Roll", -180, 180, func(e *TankMeasured) *Amount[Degrees] { return &e.Roll }).Note("0 upright, 90 on its right side, 180 on its top."),
 			events.Measure("pitch", "Pitch", -85, 85, func(e *TankMeasured) *Amount[Degrees] { return &e.Pitch }).Note("Of the tank axis, positive with the front end low."),
+			events.Measure("along", "Stick along", 0, 1000, func(e *TankMeasured) *Amount[Inches] { return &e.Along }).Note("From the front end of the compartment to where the stick of its dips stops."),
 			events.Text("by", "Measured by", func(e *TankMeasured) *string { return &e.By }),
 		},
 		Line: func(e TankMeasured) string {
 			return sentence("Tank measured", e.Compartment, e.Shape, with("width", e.Width), with("height", e.Height), with("radius", e.Radius), with("length", e.Length),
-				with("capacity", e.Capacity), with("roll", e.Roll), with("pitch", e.Pitch), say("by", e.By))
+				with("capacity", e.Capacity), with("roll", e.Roll), with("pitch", e.Pitch), with("stick", e.Along, "from the front end"), say("by", e.By))
 		},
 		Example: TankMeasured{Compartment: "C3", Shape: EllipseShape, Width: Of[Inches](96), Height: Of[Inches](60), Length: Of[Inches](55), Roll: Of[Degrees](90)},
 		Feeds:   []string{"volume"},

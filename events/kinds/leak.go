@@ -10,6 +10,7 @@ type LeakSeen struct {
 	GuessRate Amount[GallonsPerMinute]
 	Drops     Amount[PerMinute]
 	Opening   Amount[Inches]
+	Head      Amount[Inches] // of liquid above it
 	Lost      Amount[Gallons]
 	Fixed     string // what stopped it at once
 	Trust     string // how far to trust the rate: guess, measured
@@ -53,19 +54,21 @@ func (LeakStopped) Kind() events.Kind { return "leak_stopped" }
 
 var leakKinds = []*events.Type{
 	events.Declare(events.Spec[LeakSeen]{
-		Version: 1, Title: "Leak seen", Family: "leak",
+		Version: 2, Upcasts: []events.Upcast{onlyMore}, Title: "Leak seen", Family: "leak",
 		Doc:  "A leak as found, with a guess of its rate if there is one; a measured rate is leak_rate.",
 		Says: []string{"leak", "leaking", "stream off", "weeping", "dripping"},
 		Fields: []events.Field[LeakSeen]{
 			events.Measure("guess_rate", "Guessed rate", 0, mostFlow, func(e *LeakSeen) *Amount[GallonsPerMinute] { return &e.GuessRate }).Said("a minute", "at a guess"),
 			events.Measure("drops", "Drops", 0, 10_000, func(e *LeakSeen) *Amount[PerMinute] { return &e.Drops }).Said("drops a minute"),
 			events.Measure("opening", "Opening", 0, 1000, func(e *LeakSeen) *Amount[Inches] { return &e.Opening }).Said("crack", "hole"),
+			events.Measure("head", "Liquid above it", 0, 1000, func(e *LeakSeen) *Amount[Inches] { return &e.Head }).Said("head", "above the hole").
+				Note("From the opening up to the surface inside; with the opening it says how fast it can run."),
 			events.Measure("lost", "Lost so far", 0, mostGallons, func(e *LeakSeen) *Amount[Gallons] { return &e.Lost }).Said("lost"),
 			events.Text("fixed", "Fixed", func(e *LeakSeen) *string { return &e.Fixed }).Said("fixed", "reset"),
 			events.Text("trust", "Trust", func(e *LeakSeen) *string { return &e.Trust }),
 		},
 		Line: func(e LeakSeen) string {
-			return sentence("Leak seen", with("guessed at", e.GuessRate), with("drops", e.Drops), with("opening", e.Opening), with("lost", e.Lost),
+			return sentence("Leak seen", with("guessed at", e.GuessRate), with("drops", e.Drops), with("opening", e.Opening), with("", e.Head, "of liquid above it"), with("lost", e.Lost),
 				say("fixed:", e.Fixed), say("trust:", e.Trust))
 		},
 		Example: LeakSeen{GuessRate: Of[GallonsPerMinute](5), Trust: "guess"},

@@ -59,6 +59,7 @@ func (DamageFound) Kind() events.Kind { return "damage_found" }
 // FireSeen is a fire started, knocked down or out.
 type FireSeen struct {
 	State string
+	Area  Amount[SquareFeet] // of product that burns
 	What  string
 	By    string
 	Cause string
@@ -138,17 +139,18 @@ var spillKinds = []*events.Type{
 		Feeds:   []string{"volume"},
 	}),
 	events.Declare(events.Spec[FireSeen]{
-		Version: 1, Title: "Fire", Family: "leak",
+		Version: 2, Upcasts: []events.Upcast{onlyMore}, Title: "Fire", Family: "leak",
 		Doc:  "Fire or ignition seen, knocked down or out. Smoke that turned out to be no fire is a note.",
 		Says: []string{"fire", "burning", "ignition", "flash", "knocked down", "fire out"},
 		Fields: []events.Field[FireSeen]{
 			events.Choice("state", "State", []string{"started", "knocked down", "out"}, func(e *FireSeen) *string { return &e.State }),
+			events.Measure("area", "Area that burns", 0, 1e9, func(e *FireSeen) *Amount[SquareFeet] { return &e.Area }),
 			events.Text("what", "What burns", func(e *FireSeen) *string { return &e.What }).Said("burning"),
 			events.Text("by", "Put out by", func(e *FireSeen) *string { return &e.By }),
 			events.Text("cause", "Cause", func(e *FireSeen) *string { return &e.Cause }),
 		},
 		Line: func(e FireSeen) string {
-			return sentence("Fire", e.State, say("burning:", e.What), say("by", e.By), say("cause:", e.Cause))
+			return sentence("Fire", e.State, with("area", e.Area), say("burning:", e.What), say("by", e.By), say("cause:", e.Cause))
 		},
 		Example: FireSeen{State: "out", What: "grass on the shoulder", By: "engine line"},
 		Feeds:   []string{"phases", "volume"},

@@ -15,7 +15,8 @@ type PumpOn struct {
 	Start   Amount[Gallons]
 	Pump    string
 	Hoses   string
-	Vacuum  string // yes when a vacuum truck draws
+	Bore    Amount[Inches] // of the hose, inside
+	Vacuum  string         // yes when a vacuum truck draws
 	Tube    string
 	Vapour  string
 }
@@ -87,7 +88,7 @@ func (GallonsTransferred) Kind() events.Kind { return "gallons_transferred" }
 
 var transferKinds = []*events.Type{
 	events.Declare(events.Spec[PumpOn]{
-		Version: 1, Title: "Pump on", Family: "transfer",
+		Version: 2, Upcasts: []events.Upcast{onlyMore}, Title: "Pump on", Family: "transfer",
 		Doc:  "A transfer leg begun: one stretch of pumping from one source to one receiver. Log the meter at the start even when it is zero.",
 		Says: []string{"pump on", "pumping", "vacuum on", "started pumping", "into"},
 		Fields: []events.Field[PumpOn]{
@@ -99,13 +100,15 @@ var transferKinds = []*events.Type{
 			events.Measure("start", "Meter at start", 0, mostMeter, func(e *PumpOn) *Amount[Gallons] { return &e.Start }).Said("meter at"),
 			events.Text("pump", "Pump", func(e *PumpOn) *string { return &e.Pump }),
 			events.Text("hoses", "Hoses", func(e *PumpOn) *string { return &e.Hoses }).Said("hoses"),
+			events.Measure("bore", "Hose bore", 0, 12, func(e *PumpOn) *Amount[Inches] { return &e.Bore }).Said("inch hose").
+				Note("The narrowest on the way; it sets how fast the product may run before it charges itself."),
 			events.Text("vacuum", "Vacuum", func(e *PumpOn) *string { return &e.Vacuum }).Said("vacuum", "vac"),
 			events.Text("tube", "Suction tube", func(e *PumpOn) *string { return &e.Tube }).Said("tube", "stinger"),
 			events.Text("vapour", "Vapour return", func(e *PumpOn) *string { return &e.Vapour }).Said("vapour return", "vapor return"),
 		},
 		Line: func(e PumpOn) string {
 			return sentence("Pump on", say("leg", e.Leg), say("from", e.From), say("to", e.To), e.Product, say("meter", e.Meter), with("starts at", e.Start),
-				say("pump", e.Pump), say("hoses", e.Hoses), say("vacuum:", e.Vacuum), say("suction tube", e.Tube), say("vapour return:", e.Vapour))
+				say("pump", e.Pump), say("hoses", e.Hoses), with("bore", e.Bore), say("vacuum:", e.Vacuum), say("suction tube", e.Tube), say("vapour return:", e.Vapour))
 		},
 		Example: PumpOn{Leg: "L1", From: "C4", To: "R1", Product: "gasoline", Meter: "skid M", Start: Of[Gallons](0)},
 		Feeds:   []string{"volume", "trucks", "phases"},

@@ -49,7 +49,9 @@ type TruckChecked struct {
 	Permit      string
 	Accepted    string
 	Empty       Amount[Pounds]
-	LimitWeight Amount[Pounds]  // that it may weigh loaded
+	LimitWeight Amount[Pounds] // that it may weigh loaded
+	Axles       Amount[Count]
+	Wheelbase   Amount[Feet]    // from its first axle to its last
 	Limit       Amount[Gallons] // the most it is to hold, by the department's own rule
 }
 
@@ -97,7 +99,7 @@ var truckKinds = []*events.Type{
 		Feeds:   []string{"trucks"},
 	}),
 	events.Declare(events.Spec[TruckChecked]{
-		Version: 1, Title: "Truck checked", Family: "trucks",
+		Version: 2, Upcasts: []events.Upcast{onlyMore}, Title: "Truck checked", Family: "trucks",
 		Doc:  "A receiving truck looked over before it takes product: last load, empty and dry, vents, weight empty.",
 		Says: []string{"truck checked", "clean and dry", "last carried", "drained and looked at"},
 		Fields: []events.Field[TruckChecked]{
@@ -118,6 +120,9 @@ var truckKinds = []*events.Type{
 			events.Measure("empty", "Weighs empty", 0, 500_000, func(e *TruckChecked) *Amount[Pounds] { return &e.Empty }).Said("weighs empty"),
 			events.Measure("limit_weight", "May weigh", 0, 500_000, func(e *TruckChecked) *Amount[Pounds] { return &e.LimitWeight }).Said("may weigh", "may gross").
 				Note("Loaded, by its axles, permit or plate; 80,000 lb where nobody says (23 USC 127)."),
+			events.Measure("axles", "Axles", 0, 20, func(e *TruckChecked) *Amount[Count] { return &e.Axles }).Said("axles"),
+			events.Measure("wheelbase", "First axle to last", 0, 10_000, func(e *TruckChecked) *Amount[Feet] { return &e.Wheelbase }).
+				Note("With the number of axles it gives the bridge formula's weight (23 CFR 658.17)."),
 			events.Measure("limit", "Load no more than", 0, mostGallons, func(e *TruckChecked) *Amount[Gallons] { return &e.Limit }).Said("no more than").
 				Note("All told, by the department's own rule."),
 		},
@@ -125,7 +130,7 @@ var truckKinds = []*events.Type{
 			return sentence("Truck checked", e.Truck, say("last load", e.LastLoad), say("dry:", e.Dry), say("drained:", e.Drained), with("", e.Heel, "left in it"), say("vents", e.Vents),
 				say("empty weight known:", e.TareKnown), say("specification", e.Spec), with("capacity", e.Capacity), say("cleaning certificate", e.Certificate),
 				say("bonded:", e.Bonded), say("driver:", e.Driver), say("permit", e.Permit), say("accepted:", e.Accepted),
-				with("weighs empty", e.Empty), with("may weigh", e.LimitWeight), with("load no more than", e.Limit))
+				with("weighs empty", e.Empty), with("may weigh", e.LimitWeight), with("", e.Axles, "axles"), with("first to last", e.Wheelbase), with("load no more than", e.Limit))
 		},
 		Example: TruckChecked{Truck: "R2", LastLoad: "diesel", Drained: "yes", Vents: "good"},
 		Feeds:   []string{"trucks", "volume"},
