@@ -47,12 +47,29 @@ func writePID(f *os.File) error {
 
 // lockHolder names the process in the lock file.
 func lockHolder(f *os.File) string {
-	buf := make([]byte, 32)
-	n, _ := f.ReadAt(buf, 0)
-	if pid := strings.TrimSpace(string(buf[:n])); pid != "" {
-		return "process " + pid
+	if pid := readPID(f); pid != 0 {
+		return "process " + strconv.Itoa(pid)
 	}
 	return "another process"
+}
+
+// readPID is the process number in the lock file; 0 when none is there.
+func readPID(f *os.File) int {
+	buf := make([]byte, 32)
+	n, _ := f.ReadAt(buf, 0)
+	pid, _ := strconv.Atoi(strings.TrimSpace(string(buf[:n])))
+	return pid
+}
+
+// Holder is the number of the process that opened the folder last; while the folder
+// is locked, that process holds it. It is 0 when that is not known.
+func Holder(dir string) int {
+	f, err := os.Open(filepath.Join(dir, "lock"))
+	if err != nil {
+		return 0
+	}
+	defer f.Close()
+	return readPID(f)
 }
 
 // release lets go of the folder.
