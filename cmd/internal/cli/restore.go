@@ -25,7 +25,11 @@ another log of the same incident is never overlaid.`,
 				return err
 			}
 			return a.with(cmd.Context(), s, true, func(ss *session) error {
-				added, err := ss.Restore(cmd.Context(), ar)
+				j, err := ss.own("a restore")
+				if err != nil {
+					return err
+				}
+				added, err := j.Restore(cmd.Context(), ar)
 				if errors.Is(err, journal.ErrConflict) {
 					return userError{err}
 				}

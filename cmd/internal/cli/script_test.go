@@ -2,16 +2,19 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"os"
 	"os/signal"
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"tankside/cmd/internal/remote"
 	"tankside/events/journal"
 	"tankside/events/kinds"
 )
@@ -32,10 +35,11 @@ func TestScripts(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			incidents, err := filepath.Abs(filepath.Join("..", "..", "..", "testdata", "incidents"))
 			env.Setenv("INCIDENTS", incidents)
+			env.Values["served"] = served{}
 			env.Setenv("TANKSIDE_DIR", filepath.Join(env.WorkDir, "data"))
 			return err
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"hold": hold, "change": change},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"hold": hold, "serve": serve, "change": change},
 	})
 }
 
@@ -48,6 +52,28 @@ func hold(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(err)
 	ts.Defer(func() { ts.Check(j.Close()) })
 }
+
+// serve opens a data folder and serves it to other commands, as a console does,
+// until "! serve" or the end of the script.
+func serve(ts *testscript.TestScript, end bool, args []string) {
+	if len(args) != 1 {
+		ts.Fatalf("usage: [!] serve folder")
+	}
+	dir, all := ts.MkAbs(args[0]), ts.Value("served").(served)
+	if end {
+		ts.Check(all[dir]())
+		return
+	}
+	j, err := journal.Open(context.Background(), journal.Config{Dir: dir, Now: time.Now, Catalogue: kinds.Catalogue()})
+	ts.Check(err)
+	s, err := remote.Serve(remote.Config{Folder: j, Catalogue: kinds.Catalogue()})
+	ts.Check(err)
+	all[dir] = sync.OnceValue(func() error { return errors.Join(s.Close(), j.Close()) })
+	ts.Defer(func() { ts.Check(all[dir]()) })
+}
+
+// served is how to end the serving of each folder.
+type served map[string]func() error
 
 // change puts other text into one line of a file, as damage would.
 func change(ts *testscript.TestScript, _ bool, args []string) {

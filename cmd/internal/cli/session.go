@@ -15,19 +15,21 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tankside/cmd/internal/remote"
 	"tankside/events"
 	"tankside/events/journal"
 )
 
-// session is the open data folder.
+// session is the open data folder: our own, or that of the process which serves it.
 type session struct {
-	*journal.Journal
+	remote.Folder
 	app *App
 }
 
 // open opens the data folder of the settings. It is made when create is set;
 // without, a folder that is not there is the user's fault, as a mistyped name
-// would otherwise look like an empty log.
+// would otherwise look like an empty log. Where another process has it open and
+// serves it, the work is done through that one.
 func (a *App) open(ctx context.Context, s *settings, create bool) (*session, error) {
 	dir, err := s.dir()
 	if err != nil {
@@ -37,6 +39,9 @@ func (a *App) open(ctx context.Context, s *settings, create bool) (*session, err
 		return nil, usage("no log in %s; begin one with tankside open NAME, name another folder with --dir, or see tankside demo", dir)
 	}
 	j, err := journal.Open(ctx, journal.Config{Dir: dir, Now: a.Now, Catalogue: a.catalogue, OnTrouble: a.trouble, Log: a.log(s)})
+	if errors.Is(err, journal.ErrLocked) {
+		return a.reach(ctx, dir, err)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -44,6 +49,32 @@ func (a *App) open(ctx context.Context, s *settings, create bool) (*session, err
 		fmt.Fprintln(a.Err, "tankside: "+f.String())
 	}
 	return &session{j, a}, nil
+}
+
+// reach goes to the process that has the folder open; locked is what is said where
+// that one cannot be reached. Its notes it has told itself: damage is told again.
+func (a *App) reach(ctx context.Context, dir string, locked error) (*session, error) {
+	c, err := remote.Dial(ctx, dir, a.catalogue, a.trouble)
+	if errors.Is(err, remote.ErrNotServed) {
+		return nil, locked
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%w; %w", locked, err)
+	}
+	for _, f := range c.Findings() {
+		if !f.Note {
+			fmt.Fprintln(a.Err, "tankside: "+f.String())
+		}
+	}
+	return &session{c, a}, nil
+}
+
+// own is the folder for a command that needs it for itself.
+func (ss *session) own(what string) (*journal.Journal, error) {
+	if j, ok := ss.Folder.(*journal.Journal); ok {
+		return j, nil
+	}
+	return nil, usage("%s needs %s for itself, and another process has it open; stop that one and try again", what, ss.Dir())
 }
 
 // trouble says that an entry is not saved yet, or is after all: at the first try and

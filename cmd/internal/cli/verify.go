@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"crypto/ed25519"
 	"encoding/hex"
 	"errors"
@@ -63,7 +64,7 @@ func (a *App) verifyLog(cmd *cobra.Command, s *settings) error {
 	if err != nil {
 		return err
 	}
-	r, err := journal.Verify(cmd.Context(), journal.Config{Dir: dir, Now: a.Now, Catalogue: a.catalogue})
+	r, err := a.verify(cmd.Context(), dir)
 	if err != nil {
 		return err
 	}
@@ -81,6 +82,20 @@ func (a *App) verifyLog(cmd *cobra.Command, s *settings) error {
 		err = errTold{1}
 	}
 	return err
+}
+
+// verify looks at a data folder, or has the process that serves it look.
+func (a *App) verify(ctx context.Context, dir string) (journal.Report, error) {
+	r, err := journal.Verify(ctx, journal.Config{Dir: dir, Now: a.Now, Catalogue: a.catalogue})
+	if !errors.Is(err, journal.ErrLocked) {
+		return r, err
+	}
+	ss, err := a.reach(ctx, dir, err)
+	if err != nil {
+		return r, err
+	}
+	r, err = ss.Verify(ctx)
+	return r, errors.Join(err, ss.Close())
 }
 
 // only leaves in r what concerns one incident and the folder as a whole.
@@ -169,7 +184,11 @@ func verdictOf(r journal.Report) verdict {
 // repair repairs the incident that is asked for, or every damaged one.
 func (a *App) repair(cmd *cobra.Command, s *settings) error {
 	return a.with(cmd.Context(), s, false, func(ss *session) error {
-		todo := journal.Damaged(ss.Findings())
+		j, err := ss.own("a repair")
+		if err != nil {
+			return err
+		}
+		todo := journal.Damaged(j.Findings())
 		for _, f := range ss.Findings() {
 			if f.Incident == "" && !f.Note {
 				todo = ss.Incidents() // the store as a whole: every log has to be put back into it
@@ -179,7 +198,7 @@ func (a *App) repair(cmd *cobra.Command, s *settings) error {
 			todo = []string{events.IncidentID(name)}
 		}
 		for _, id := range todo {
-			did, err := ss.Repair(cmd.Context(), id)
+			did, err := j.Repair(cmd.Context(), id)
 			for _, f := range did {
 				fmt.Fprintln(a.Err, "tankside: "+f.String())
 			}
