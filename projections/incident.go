@@ -45,6 +45,8 @@ type Incident struct {
 	Custody       Custody
 	Environment   Environment
 
+	Crew CrewRules // what the department settles of air and rest; the usual ones where nobody set others
+
 	// What rules say of the folds; filled in by the rules, not by Fold.
 	Findings []Finding
 	Due      []Due
@@ -83,7 +85,7 @@ type named struct {
 
 // Fold builds the state of an incident from its timeline.
 func Fold(c *events.Catalogue, t *events.Timeline, options ...Option) *Incident {
-	inc := &Incident{AsOf: t.End(), KnownAt: t.View.KnownAt, Entries: len(t.Entries)}
+	inc := &Incident{AsOf: t.End(), KnownAt: t.View.KnownAt, Entries: len(t.Entries), Crew: UsualCrewRules}
 	inc.Quality.lines = c.Line
 	for _, o := range options {
 		o(inc)

@@ -23,6 +23,7 @@ type Crossing struct {
 	Suit        string   `json:"suit,omitempty"`
 	Air         string   `json:"air,omitempty"`
 	Rope        string   `json:"rope,omitempty"`
+	Bottle      string   `json:"bottle,omitempty"`
 	PressureIn  Figure   `json:"pressure_in"`
 	PressureOut Figure   `json:"pressure_out"`
 	Pressures   []AirSay `json:"pressures,omitempty"`
@@ -78,6 +79,7 @@ type People struct {
 	RollCalls []RollCall
 	RollRules []MinutesRule // how often a roll call is due
 	StayRules []MinutesRule // how long a stay may last
+	AirRules  []AirRule     // which bottle is used and when to turn round
 	Briefings []Briefing
 	Lines     []DeconLine
 	Injuries  []Injured
@@ -180,7 +182,7 @@ func (p *People) in(e *events.Entry, k kinds.InHot) {
 	at := MomentOf(e)
 	for _, key := range who {
 		trip := Crossing{
-			Interval: Interval{Start: at}, Pair: k.Pair, Place: e.Where, Task: k.Task, Suit: k.Suit, Air: k.Air, Rope: k.Rope,
+			Interval: Interval{Start: at}, Pair: k.Pair, Place: e.Where, Task: k.Task, Suit: k.Suit, Air: k.Air, Rope: k.Rope, Bottle: k.Bottle,
 			PressureIn: FigureOf(k.Pressures.Get(key), "", at.From...), PressureOut: Lacking("psi"),
 		}
 		if e.Occurred.Form == events.Span {

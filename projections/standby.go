@@ -141,6 +141,7 @@ type MinutesRule struct {
 func (p *People) rules(e *events.Entry, k kinds.OrderGiven) {
 	for _, text := range k.Rule {
 		said := strings.ToLower(text)
+		p.airRule(e, text, said)
 		roll := strings.Contains(said, "par ") || strings.Contains(said, "roll call")
 		if m, ok := minutesAfter(said, "every "); ok && roll {
 			p.RollRules = append(p.RollRules, minutesRule(e, text, m))

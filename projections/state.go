@@ -20,6 +20,8 @@ type State struct {
 	Waits          []Wait           `json:"waits"`
 	People         []Person         `json:"people"`
 	Accountability Accountability   `json:"accountability"`
+	Supply         []Supply         `json:"supply"`
+	Rest           []WorkRun        `json:"rest"`
 	Air            []AirSeries      `json:"air"`
 	Instruments    []Bump           `json:"instruments"`
 	Grounding      []EarthPath      `json:"grounding"`
@@ -62,6 +64,7 @@ type Accountability struct {
 	RollRules     []MinutesRule `json:"roll_call_rules"`
 	LongStays     []LongStay    `json:"long_stays"`
 	StayRules     []MinutesRule `json:"stay_rules"`
+	AirRules      []AirRule     `json:"air_rules"`
 	LongestUnread Figure        `json:"longest_unread"` // with somebody in and no air reading anywhere
 	DeconLines    []DeconLine   `json:"decon_lines"`
 	Briefings     []Briefing    `json:"briefings"`
@@ -94,6 +97,7 @@ func (inc *Incident) State() State {
 		Incident: inc.Name, Mode: orElse(string(inc.Mode), "actual"), AsOf: said(now), KnownAt: said(inc.KnownAt), Entries: inc.Entries,
 		Phases: inc.PhaseList(), Benchmarks: list(inc.Phases.Benchmarks()), Waits: list(inc.Waits()),
 		People: inc.People.List(now), Accountability: inc.accountability(),
+		Supply: list(inc.People.Supply(inc.Crew, now)), Rest: list(inc.People.Rests(inc.Crew, now)),
 		Air: inc.AirList(), Instruments: list(inc.Air.Checks),
 		Grounding: inc.Grounding.List(), Rods: list(inc.Grounding.Rods),
 		Stops: list(inc.Stops.List(now)), Gates: inc.Gates(),
@@ -108,7 +112,7 @@ func (inc *Incident) State() State {
 		Notifications: inc.Notifications.List(inc.Phases.at[atCrash], now),
 		Resources:     inc.Resources.List(now), Gear: list(inc.Resources.Gear), Costs: list(inc.Resources.Costs),
 		Volume: inc.Volume.State(now), Trucks: inc.Trucks.List(), Holes: inc.Holes.List(),
-		Foam: inc.Foam.State(now), Custody: inc.Custody.State(), Environment: inc.Environment.State(),
+		Foam: inc.FoamState(), Custody: inc.Custody.State(), Environment: inc.Environment.State(),
 		Due: list(inc.Due), Alarms: list(inc.Alarms), Findings: list(inc.Findings), RulesOff: list(inc.RulesOff), RuleBook: inc.RuleBook,
 		Quality: inc.Quality.Report(now), Notes: inc.AllNotes(),
 	}
@@ -119,7 +123,7 @@ func (inc *Incident) accountability() Accountability {
 	return Accountability{
 		In: p.InAt(now), Backup: p.Standing(), Backups: list(p.Backups), Unbacked: list(p.Unbacked(now)),
 		RollCalls: list(p.RollCalls), LateRolls: list(p.LateRolls(now)), RollRules: list(p.RollRules),
-		LongStays: list(p.LongStays(now)), StayRules: list(p.StayRules),
+		LongStays: list(p.LongStays(now)), StayRules: list(p.StayRules), AirRules: list(p.AirRules),
 		LongestUnread: inc.Air.LongestUnread(p.Occupied(), now),
 		DeconLines:    list(p.Lines), Briefings: list(p.Briefings), Signals: list(inc.Stops.Signals),
 		Injuries: list(p.Injuries), NearMisses: list(p.NearMiss),

@@ -105,6 +105,14 @@ func TestFind(t *testing.T) {
 	}
 }
 
+func TestPressure(t *testing.T) {
+	for words, want := range map[string]quantity.PSI{"turn back at 2,000 psi": 2000, "turn round at 1800 pounds": 1800, "turn back at half": 0} {
+		if got, ok := Pressure(words); got != want || ok != (want > 0) {
+			t.Errorf("Pressure(%q) = %g, %v, want %g", words, got, ok, want)
+		}
+	}
+}
+
 func TestFullAbove(t *testing.T) {
 	for read, want := range map[quantity.PSI]quantity.PSI{2100: 2216, 2300: 2216, 2980: 4500, 4450: 4500, 5400: 5500, 9000: 0} {
 		if got, ok := FullAbove(read); got != want || ok != (want > 0) {

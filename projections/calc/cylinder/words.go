@@ -46,6 +46,15 @@ func Find(words string, read quantity.PSI) (Type, bool) {
 	return found, found.Full > 0
 }
 
+// Pressure returns the pressure that words name ("turn back at 2,000 psi").
+func Pressure(words string) (quantity.PSI, bool) {
+	m := saidPSI.FindStringSubmatch(strings.ToLower(strings.ReplaceAll(words, ",", "")))
+	if m == nil {
+		return 0, false
+	}
+	return quantity.PSI(number(m[1])), true
+}
+
 // vessel is a bottle by its water volume in litres and its pressure in bar.
 func vessel(water, bar float64) (Type, bool) {
 	v := FreeAir(water, bar)
