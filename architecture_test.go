@@ -71,6 +71,7 @@ var arrows = []row{
 		},
 		tests: suites,
 	},
+	{folder: "cmd/internal/browser"}, // for tests alone
 	{folder: "cmd/internal/remote", may: []string{"events", "events/journal"}, tests: suites},
 	{folder: "cmd/internal/cli", may: []string{"*"}},
 	{folder: "cmd/tankside", may: []string{"cmd/internal/cli"}},
@@ -84,6 +85,7 @@ var holders = []struct{ prefix, folder string }{
 	{"github.com/spf13/", "cmd/internal/cli"},
 	{"github.com/jedib0t/", "cmd/internal/cli"},
 	{"github.com/yuin/goldmark", "report"},
+	{"github.com/chromedp/", "cmd/internal/browser"},
 	{"gonum.org/", "projections/calc/..."},
 }
 

@@ -3,6 +3,8 @@ module tankside
 go 1.26.0
 
 require (
+	github.com/chromedp/cdproto v0.159.0
+	github.com/chromedp/chromedp v0.23.0
 	github.com/go-json-experiment/json v1.27.2
 	github.com/hanwen/go-fuse/v2 v2.12.1
 	github.com/jedib0t/go-pretty/v6 v6.8.3
