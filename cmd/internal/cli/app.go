@@ -95,7 +95,7 @@ tankside informs; it authorises nothing.`,
 // commands make the subcommands, in the order of a job.
 var commands = []func(*App, *settings) *cobra.Command{
 	(*App).demoCommand, (*App).openCommand, (*App).logCommand, (*App).importCommand,
-	(*App).stateCommand, (*App).balanceCommand, (*App).gaugeCommand, (*App).reportCommand,
+	(*App).stateCommand, (*App).dueCommand, (*App).peopleCommand, (*App).findingsCommand, (*App).balanceCommand, (*App).gaugeCommand, (*App).reportCommand,
 	(*App).verifyCommand, (*App).exportCommand, (*App).restoreCommand,
 	(*App).incidentsCommand, (*App).kindsCommand, (*App).productsCommand, (*App).versionCommand,
 }

@@ -18,6 +18,7 @@ import (
 	"tankside/events"
 	"tankside/events/intake"
 	"tankside/events/journal"
+	"tankside/projections/findings"
 )
 
 // demoCommand plays an invented incident into a real log.
@@ -97,7 +98,7 @@ func (a *App) demo(ctx context.Context, s *settings, name, out string) error {
 	if err != nil {
 		return err
 	}
-	tl, folded := a.fold(inc, events.View{})
+	tl, folded := a.fold(inc, events.View{}, findings.Defaults())
 	fmt.Fprintln(a.Out)
 	err = printState(a.Out, folded.State())
 	for _, format := range []string{"md", "html"} {
@@ -157,7 +158,7 @@ func (ss *session) play(ctx context.Context, name string, drafts []events.Draft)
 
 // stood is a line on how things stood at a moment, as known then.
 func (a *App) stood(inc *incident, at time.Time) string {
-	_, folded := a.fold(inc, events.View{AsOf: at, KnownAt: at})
+	_, folded := a.fold(inc, events.View{AsOf: at, KnownAt: at}, findings.Defaults())
 	s := folded.State()
 	in := "nobody in"
 	if n := len(s.Accountability.In); n > 0 {

@@ -14,6 +14,7 @@ import (
 
 	"tankside/events"
 	"tankside/projections"
+	"tankside/projections/findings"
 	"tankside/report"
 )
 
@@ -29,32 +30,23 @@ what nobody logged is "not recorded". The chief signs it, not the program.`,
 		Example: `  tankside report --format html --out report.html
   tankside report --known-at 23:20`,
 		Args:        noArgs,
-		Annotations: map[string]string{looksBack: "yes", noData: "yes"},
+		Annotations: map[string]string{looksBack: "yes", usesRules: "yes", noData: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			format, err := reportFormat(format, out)
 			if err != nil {
 				return err
 			}
-			inc, err := a.read(cmd, s)
+			tl, folded, err := a.look(cmd, s)
 			if err != nil {
 				return err
 			}
-			v, err := inc.view(cmd)
-			if err != nil {
-				return err
-			}
-			p, err := s.products()
-			if err != nil {
-				return err
-			}
-			tl, folded := a.fold(inc, v, projections.WithProducts(p.table))
 			if out == "" {
 				return a.writeReport(a.Out, folded, tl, format)
 			}
 			if err := a.reportFile(out, folded, tl, format); err != nil {
 				return err
 			}
-			_, err = fmt.Fprintf(a.Out, "%s: report of %s, %d entries\n", out, inc.name, len(tl.Entries))
+			_, err = fmt.Fprintf(a.Out, "%s: report of %s, %d entries\n", out, folded.Name, len(tl.Entries))
 			return err
 		},
 	}
@@ -77,10 +69,13 @@ func reportFormat(format, out string) (string, error) {
 	return "", usage("a report is not written as %q; use --format md or --format html", format)
 }
 
-// fold makes the timeline and the state of an incident at a view.
-func (a *App) fold(inc *incident, v events.View, options ...projections.Option) (*events.Timeline, *projections.Incident) {
+// fold makes the timeline and the state of an incident at a view, with what the rules
+// find in it.
+func (a *App) fold(inc *incident, v events.View, b *findings.Book, options ...projections.Option) (*events.Timeline, *projections.Incident) {
 	tl := a.catalogue.NewTimeline(inc.entries, v)
-	return tl, projections.Fold(a.catalogue, tl, options...)
+	folded := projections.Fold(a.catalogue, tl, options...)
+	findings.Judge(folded, tl, b)
+	return tl, folded
 }
 
 func (a *App) writeReport(w io.Writer, inc *projections.Incident, tl *events.Timeline, format string) error {

@@ -23,6 +23,7 @@ const (
 	flagKnownAt  = "known-at"
 	flagVerbose  = "verbose"
 	flagProducts = "products"
+	flagRules    = "rules"
 )
 
 func newSettings(a *App, root *cobra.Command) *settings {
@@ -36,8 +37,9 @@ func newSettings(a *App, root *cobra.Command) *settings {
 	f.String(flagAsOf, "", "look at what had happened by that `time`: a full one, or a clock time of the incident")
 	f.String(flagKnownAt, "", "look at what the post had been told by that `time`")
 	f.String(flagProducts, "", "`file` with the department's own figures of products (TANKSIDE_PRODUCTS; see tankside products)")
+	f.String(flagRules, "", "`file` with what the department says of the rules (TANKSIDE_RULES; see tankside findings)")
 	f.Bool(flagVerbose, false, "print the program's own log too")
-	for _, name := range []string{flagDir, flagIncident, flagVerbose, flagProducts} {
+	for _, name := range []string{flagDir, flagIncident, flagVerbose, flagProducts, flagRules} {
 		if err := v.BindPFlag(name, f.Lookup(name)); err != nil {
 			panic(err) // the flag is defined above
 		}
@@ -79,10 +81,11 @@ func userData() (string, error) {
 }
 
 // The marks of commands that look at the log through two clocks, of one that takes the
-// figures of products without, and of those that have nothing to print as data.
+// figures of products without, of those that hold rules against it, and of those that have nothing to print as data.
 const (
 	looksBack    = "looks back"
 	usesProducts = "uses products"
+	usesRules    = "uses rules"
 	noData       = "no data"
 )
 
@@ -96,6 +99,9 @@ func refuseIdle(cmd *cobra.Command, _ []string) error {
 	}
 	if cmd.Flags().Changed(flagProducts) && cmd.Annotations[looksBack]+cmd.Annotations[usesProducts] == "" {
 		return usage("--%s is for state, balance, report and products; %s works nothing out", flagProducts, cmd.CommandPath())
+	}
+	if cmd.Flags().Changed(flagRules) && cmd.Annotations[usesRules] == "" {
+		return usage("--%s is for state, findings, due and report; %s holds no rule against the log", flagRules, cmd.CommandPath())
 	}
 	if cmd.Flags().Changed(flagJSON) && cmd.Annotations[noData] != "" {
 		return usage("%s has no --json; tankside state --json prints the same as data", cmd.CommandPath())

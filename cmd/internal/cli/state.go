@@ -21,7 +21,7 @@ the quality of the log itself. What nobody logged is not recorded; it is not zer
   tankside state --known-at 23:20
   tankside state --json`,
 		Args:        noArgs,
-		Annotations: map[string]string{looksBack: "yes"},
+		Annotations: map[string]string{looksBack: "yes", usesRules: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			_, inc, err := a.look(cmd, s)
 			if err != nil {
@@ -49,7 +49,11 @@ func (a *App) look(cmd *cobra.Command, s *settings) (*events.Timeline, *projecti
 	if err != nil {
 		return nil, nil, err
 	}
-	tl, folded := a.fold(inc, v, projections.WithProducts(p.table))
+	r, err := s.rules()
+	if err != nil {
+		return nil, nil, err
+	}
+	tl, folded := a.fold(inc, v, r.Book, projections.WithProducts(p.table))
 	return tl, folded, nil
 }
 
