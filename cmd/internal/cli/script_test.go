@@ -66,7 +66,7 @@ func serve(ts *testscript.TestScript, end bool, args []string) {
 	}
 	j, err := journal.Open(context.Background(), journal.Config{Dir: dir, Now: time.Now, Catalogue: kinds.Catalogue()})
 	ts.Check(err)
-	s, err := remote.Serve(remote.Config{Folder: j, Catalogue: kinds.Catalogue()})
+	s, err := remote.Serve(remote.Config{Folder: j, Catalogue: kinds.Catalogue(), Now: time.Now})
 	ts.Check(err)
 	all[dir] = sync.OnceValue(func() error { return errors.Join(s.Close(), j.Close()) })
 	ts.Defer(func() { ts.Check(all[dir]()) })

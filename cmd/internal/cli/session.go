@@ -66,8 +66,16 @@ func (a *App) reach(ctx context.Context, dir string, locked error) (*session, er
 			fmt.Fprintln(a.Err, "tankside: "+f.String())
 		}
 	}
+	if d := c.Now().Sub(a.Now()); d.Abs() > sameClock {
+		wall := a.Now
+		a.Now = func() time.Time { return wall().Add(d).In(c.Now().Location()) }
+	}
 	return &session{c, a}, nil
 }
+
+// sameClock is how far two looks at one clock may lie apart. Where the other process is
+// further off it plays a demonstration, and what is said now is said in that night.
+const sameClock = time.Minute
 
 // own is the folder for a command that needs it for itself.
 func (ss *session) own(what string) (*journal.Journal, error) {

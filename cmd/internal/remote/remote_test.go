@@ -23,6 +23,9 @@ import (
 	"tankside/events/logtest"
 )
 
+// hour is the hour at the suite's incident.
+func hour() time.Time { return time.Date(2025, 10, 14, 23, 41, 0, 0, time.FixedZone("", -5*3600)) }
+
 // mustServe opens a journal in dir, serves it and reaches it, all until the test ends.
 func mustServe(t *testing.T, dir string, onTrouble ...func(journal.Trouble)) (*journal.Journal, *Server, *Client) {
 	t.Helper()
@@ -34,7 +37,7 @@ func mustServe(t *testing.T, dir string, onTrouble ...func(journal.Trouble)) (*j
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := Serve(Config{Folder: j, Catalogue: logtest.Catalogue(), Page: "http://127.0.0.1:1/"})
+	s, err := Serve(Config{Folder: j, Catalogue: logtest.Catalogue(), Now: hour, Page: "http://127.0.0.1:1/"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -93,6 +96,9 @@ func TestFolder(t *testing.T) {
 	defer c.Close()
 	if got, want := c.Incidents(), j.Incidents(); !slices.Equal(got, want) || len(got) != 1 {
 		t.Errorf("Incidents = %v, want %v", got, want)
+	}
+	if !c.Now().Equal(hour()) {
+		t.Errorf("Now = %v, want %v", c.Now(), hour())
 	}
 	if c.Dir() != j.Dir() || c.Page() != "http://127.0.0.1:1/" {
 		t.Errorf("Dir and Page = %s, %s", c.Dir(), c.Page())

@@ -26,6 +26,7 @@ const maxBody = 64 << 20
 type Config struct {
 	Folder    Folder            // held by this process; required
 	Catalogue *events.Catalogue // the kinds; required
+	Now       func() time.Time  // the hour at the incidents: of a demonstration, that of the play; required
 	Page      string            // where a browser finds the console; may be empty
 	Log       *slog.Logger      // program log; nil discards
 }
@@ -133,13 +134,14 @@ func refuse(w http.ResponseWriter, err error) {
 
 // about is what the folder is, for a client that has just come.
 type about struct {
+	Now       time.Time         `json:"now"`
 	Incidents []string          `json:"incidents"`
 	Findings  []journal.Finding `json:"findings"`
 }
 
 func (s *Server) folder(w http.ResponseWriter, _ *http.Request) error {
 	f := s.cfg.Folder
-	return json.NewEncoder(w).Encode(about{f.Incidents(), f.Findings()})
+	return json.NewEncoder(w).Encode(about{s.cfg.Now(), f.Incidents(), f.Findings()})
 }
 
 func (s *Server) key(w http.ResponseWriter, _ *http.Request) error {
