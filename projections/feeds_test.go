@@ -34,7 +34,7 @@ var telling = map[events.Kind]events.Payload{
 	"sized_up":      kinds.SizedUp{Roll: quantity.Of[quantity.Degrees](90)},
 	"truck_checked": kinds.TruckChecked{Truck: "R3", Dry: "yes"},
 	"order_given": kinds.OrderGiven{Rule: []string{
-		"stop at 10 % LEL in work area", "PAR every 20 min while anyone is in", "foam again at 60 min",
+		"stop at 10 % LEL in work area", "PAR every 20 min while anyone is in", "foam again at 60 min", "bond under 5 ohm",
 	}},
 }
 

@@ -28,6 +28,8 @@ type FoamApplication struct {
 	Mix         Figure `json:"mix"`
 	Area        Figure `json:"area"`
 	Held        string `json:"held,omitempty"`
+
+	Need *FoamNeed `json:"need"` // null where no area was said, or it is not the first at its place
 }
 
 // FoamLeft is a count of what was left to make foam with.
@@ -46,6 +48,11 @@ type FoamState struct {
 	Gaps         []Gap             `json:"gaps"`        // from one application to the next, against the rule then in force
 	Rules        []MinutesRule     `json:"rules"`
 	Supplies     []FoamLeft        `json:"supplies"`
+	Fuel         string            `json:"fuel"`    // hydrocarbon, polar, or empty where no product was named
+	Alcohol      Figure            `json:"alcohol"` // % in the product that has most
+	Age          Figure            `json:"age"`     // min since the last application began
+	Next         *time.Time        `json:"next"`    // when one more is due, where an interval was ordered
+	OnHand       *FoamOnHand       `json:"on_hand"` // null where nobody counted
 }
 
 // Apply folds one live entry.
@@ -117,9 +124,14 @@ func (f *Foam) State(now time.Time) FoamState {
 		solution, concentrate = append(solution, a.Solution), append(concentrate, a.Concentrate)
 	}
 	s := FoamState{Applications: list(f.Applications), Gaps: list(f.Gaps(now)), Rules: list(f.Rules), Supplies: list(f.Supplies),
-		Solution: Lacking("gal", "no foam recorded"), Concentrate: Lacking("gal", "no foam recorded")}
+		Solution: Lacking("gal", "no foam recorded"), Concentrate: Lacking("gal", "no foam recorded"),
+		Alcohol: Lacking("%", "alcohol in the product"), Age: f.Age(now), OnHand: f.OnHand(now)}
 	if len(f.Applications) > 0 {
 		s.Solution, s.Concentrate = Sum("gal", "applications added up", solution), Sum("gal", "applications added up", concentrate)
+		if every := inForce(f.Rules, now); every.Known {
+			at := f.Applications[len(f.Applications)-1].At.Best.Add(time.Duration(every.Value * float64(time.Minute)))
+			s.Next = &at
+		}
 	}
 	return s
 }

@@ -1,10 +1,14 @@
 package projections
 
 import (
+	"math"
+	"slices"
+	"strconv"
 	"strings"
 
 	"tankside/events"
 	"tankside/events/kinds"
+	"tankside/projections/calc/ground"
 )
 
 // Verdict is a resistance held against the limit then in force.
@@ -40,11 +44,17 @@ type OhmReading struct {
 	Resistance Figure  `json:"resistance"`
 	Limit      Figure  `json:"limit"`
 	Verdict    Verdict `json:"verdict"`
+	Static     Verdict `json:"static"`         // against what drains a charge, whatever limit was set
 	Said       string  `json:"said,omitempty"` // the teller's own verdict
 	Fix        string  `json:"fix,omitempty"`
 	Meter      string  `json:"meter,omitempty"`
 	Method     string  `json:"method,omitempty"`
+
+	Estimate *RodEstimate `json:"estimate,omitempty"` // of ground rods
 }
+
+// StaticLimit is what a path may have and still drain a charge.
+var StaticLimit = Exact(float64(ground.Static.Ohms), "ohm", ground.Static.Source)
 
 // EarthPath is one path to earth or from metal to metal, reading by reading.
 type EarthPath struct {
@@ -55,7 +65,9 @@ type EarthPath struct {
 	Made     Moment       `json:"made"`               // bond connected
 	Removed  Moment       `json:"removed"`            // bond taken off
 	Verdict  Verdict      `json:"verdict"`            // of the last reading
-	FixedIn  *Figure      `json:"fixed_in,omitempty"` // minutes from the first bad reading to the next good one
+	FixedIn  *Figure      `json:"fixed_in,omitempty"` // minutes from the first bad reading to the next good one, of rods also one with more rods
+
+	rods []string // that it was read on
 }
 
 // Rod is a ground rod or plate.
@@ -88,6 +100,31 @@ func (g *Grounding) Apply(e *events.Entry) {
 		g.read(e, k)
 	case kinds.BondMade:
 		g.bond(e, k)
+	case kinds.OrderGiven:
+		for _, text := range k.Rule {
+			g.order(e, text)
+		}
+	}
+}
+
+// order takes a limit from a rule set at the site: "bond under 5 ohm".
+func (g *Grounding) order(e *events.Entry, text string) {
+	words := strings.Fields(strings.ToLower(text))
+	kind := ""
+	for _, w := range words {
+		switch strings.Trim(w, ".,:;") {
+		case "bond", "bonds", "bonding":
+			kind = "bond"
+		case "ground", "grounds", "rod", "rods", "earth":
+			kind = orElse(kind, "ground")
+		}
+	}
+	for i := 1; i < len(words) && kind != ""; i++ {
+		v, err := strconv.ParseFloat(words[i-1], 64)
+		if err == nil && v > 0 && !math.IsInf(v, 0) && strings.HasPrefix(words[i], "ohm") {
+			g.limits = setIn(g.limits, kind, Exact(v, "ohm", "as ordered", e.Seq))
+			return
+		}
 	}
 }
 
@@ -130,19 +167,26 @@ func (g *Grounding) read(e *events.Entry, k kinds.ResistanceRead) {
 	kind := orElse(k.Path, "ground")
 	limit := FigureOf(k.Limit, "as stated", e.Seq)
 	if limit.Known {
-		g.limits = setIn(g.limits, kind, limit)
+		g.limits = setIn(g.limits, kind, limit.As("as stated before"))
 	} else if last, ok := g.limits[kind]; ok {
-		limit = last.As("as stated before")
+		limit = last
 	}
 	r := OhmReading{
 		At: MomentOf(e), Resistance: FigureOf(k.Resistance, "", e.Seq), Limit: limit,
 		Said: k.Result, Fix: k.Fix, Meter: k.Meter, Method: k.Method,
 	}
-	r.Verdict = judge(r.Resistance, r.Limit)
+	r.Verdict, r.Static = judge(r.Resistance, r.Limit), judge(r.Resistance, StaticLimit)
+	place := pathPlace(e, k.From, k.To)
+	if kind == "ground" {
+		r.Estimate = g.estimate(orElse(k.Rod, place), r)
+	}
 	if r.Verdict == Within && (k.Result == "bad" || k.Result == "over") || r.Verdict == Past && k.Result == "good" {
 		g.Notes = append(g.Notes, Note{e.Seq, "told as " + k.Result + ", but the reading is " + string(r.Verdict)})
 	}
-	p := g.path(kind, pathPlace(e, k.From, k.To))
+	p := g.path(kind, place)
+	if kind == "ground" {
+		p.rods = rodNames(orElse(k.Rod, place))
+	}
 	p.Readings, p.Verdict = append(p.Readings, r), r.Verdict
 }
 
@@ -151,6 +195,9 @@ func (g *Grounding) bond(e *events.Entry, k kinds.BondMade) {
 	if k.State == "removed" {
 		p.Removed = MomentOf(e)
 		return
+	}
+	if !p.Removed.IsZero() {
+		p.Verdict = NoReading // made anew: what was read before is of another contact
 	}
 	p.Made, p.Removed = MomentOf(e), Moment{}
 	if k.Continuity.Said() {
@@ -163,30 +210,47 @@ func (g *Grounding) List() []EarthPath {
 	out := make([]EarthPath, 0, len(g.paths))
 	for _, p := range g.paths {
 		q := *p
-		q.FixedIn = p.fixedIn()
+		q.FixedIn = p.fixedIn(g.paths)
 		out = append(out, q)
 	}
 	return out
 }
 
 // fixedIn is the time from the first reading over its limit to the first within it
-// after that, nil when nothing was over.
-func (p *EarthPath) fixedIn() *Figure {
-	var bad Moment
+// after that, on the same path or, of rods, on one with more of them; nil when nothing
+// was over.
+func (p *EarthPath) fixedIn(paths []*EarthPath) *Figure {
+	var bad, good Moment
 	for _, r := range p.Readings {
-		switch {
-		case r.Verdict == Past && bad.IsZero():
+		if r.Verdict == Past {
 			bad = r.At
-		case r.Verdict == Within && !bad.IsZero():
-			f := minutes(bad, r.At)
-			return &f
+			break
 		}
 	}
 	if bad.IsZero() {
 		return nil
 	}
+	for _, q := range append([]*EarthPath{p}, paths...) {
+		if q != p && !p.within(q) {
+			continue
+		}
+		for _, r := range q.Readings {
+			if r.Verdict == Within && !r.At.Best.Before(bad.Best) && (good.IsZero() || r.At.Best.Before(good.Best)) {
+				good = r.At
+			}
+		}
+	}
 	f := Lacking("min", "a reading within the limit")
+	if !good.IsZero() {
+		f = minutes(bad, good)
+	}
 	return &f
+}
+
+// within reports whether the rods of p are among those of q.
+func (p *EarthPath) within(q *EarthPath) bool {
+	return p.Path == q.Path && len(p.rods) > 0 && len(q.rods) > len(p.rods) &&
+		!slices.ContainsFunc(p.rods, func(rod string) bool { return !slices.Contains(q.rods, rod) })
 }
 
 // Bond returns the bond to a truck, nil when none was recorded.

@@ -114,15 +114,15 @@ func TestMonitorClock(t *testing.T) {
 func TestBonds(t *testing.T) {
 	inc := folded(t, "quarry-bend", events.View{})
 	r2 := inc.Grounding.Bond("R2")
-	if r2 == nil || len(r2.Readings) != 2 || r2.Readings[0].Verdict != Past || r2.Verdict != Within || r2.fixedIn().Value != 7 {
+	if r2 == nil || len(r2.Readings) != 2 || r2.Readings[0].Verdict != Past || r2.Verdict != Within || r2.fixedIn(nil).Value != 7 {
 		t.Fatalf("bond of R2: %+v, want 1850 ohm over, 0.7 within, fixed in 7 min", r2)
 	}
 	before := folded(t, "quarry-bend", events.View{AsOf: at(t, "2025-10-15T01:10:00-05:00")}).Grounding.Bond("R2")
-	if before.Verdict != Past || before.fixedIn().Known {
-		t.Errorf("bond of R2 at 01:10: %s, fixed in %+v; want over, not fixed", before.Verdict, before.fixedIn())
+	if before.Verdict != Past || before.fixedIn(nil).Known {
+		t.Errorf("bond of R2 at 01:10: %s, fixed in %+v; want over, not fixed", before.Verdict, before.fixedIn(nil))
 	}
-	if v := inc.Grounding.List()[0]; v.Verdict != Past || v.FixedIn == nil || v.FixedIn.Known {
-		t.Errorf("rod G1: %+v, want 38 ohm over a limit of 25, never read again", v)
+	if v := inc.Grounding.List()[0]; v.Verdict != Past || v.FixedIn == nil || v.FixedIn.Value != 10 {
+		t.Errorf("rod G1: %+v, want 38 ohm over a limit of 25, put right in 10 min by a second rod", v)
 	}
 }
 

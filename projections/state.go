@@ -23,6 +23,7 @@ type State struct {
 	Supply         []Supply         `json:"supply"`
 	Rest           []WorkRun        `json:"rest"`
 	Air            []AirSeries      `json:"air"`
+	Exposure       []Exposed        `json:"exposure"`
 	Instruments    []Bump           `json:"instruments"`
 	Grounding      []EarthPath      `json:"grounding"`
 	Rods           []Rod            `json:"rods"`
@@ -98,7 +99,7 @@ func (inc *Incident) State() State {
 		Phases: inc.PhaseList(), Benchmarks: list(inc.Phases.Benchmarks()), Waits: list(inc.Waits()),
 		People: inc.People.List(now), Accountability: inc.accountability(),
 		Supply: list(inc.People.Supply(inc.Crew, now)), Rest: list(inc.People.Rests(inc.Crew, now)),
-		Air: inc.AirList(), Instruments: list(inc.Air.Checks),
+		Air: inc.AirList(), Exposure: inc.Exposures(), Instruments: list(inc.Air.Checks),
 		Grounding: inc.Grounding.List(), Rods: list(inc.Grounding.Rods),
 		Stops: list(inc.Stops.List(now)), Gates: inc.Gates(),
 		Zones: ZonesState{

@@ -10,6 +10,7 @@ package foam
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"tankside/events/quantity"
@@ -223,4 +224,24 @@ func (e Expansion) Class() string {
 		return "medium"
 	}
 	return "high"
+}
+
+// AlcoholOf reads from the name of a product, or its UN number, how much alcohol it
+// has, in %. A name that says nothing of it, such as gasoline, is not ok: pump
+// gasoline may have up to 10 %.
+func AlcoholOf(product string) (alcohol quantity.Percent, ok bool) {
+	for _, word := range strings.FieldsFunc(strings.ToLower(product), func(r rune) bool { return !('a' <= r && r <= 'z' || '0' <= r && r <= '9') }) {
+		switch word {
+		case "ethanol", "methanol", "alcohol", "un1170", "un1987", "1170", "1987":
+			return 100, true
+		case "flex", "un3475", "3475": // E85, whose share goes down in winter
+			return 85, true
+		case "diesel", "kerosene", "heating", "jet":
+			return 0, true
+		}
+		if share, err := strconv.ParseUint(strings.TrimPrefix(word, "e"), 10, 8); err == nil && word[0] == 'e' && share <= 100 {
+			return quantity.Percent(share), true
+		}
+	}
+	return 0, false
 }

@@ -194,3 +194,15 @@ func TestExpansionClass(t *testing.T) {
 		t.Errorf("classes %v, want %v", got, want)
 	}
 }
+
+func TestAlcoholOf(t *testing.T) {
+	for product, want := range map[string]quantity.Percent{
+		"E10": 10, "e85": 85, "E100": 100, "fuel ethanol": 100, "UN3475": 85, "UN 1987": 100, "diesel": 0, "No. 2 heating oil": 0,
+		"gasoline": -1, "": -1, "E": -1, "E999": -1, "UN1203": -1, "premium e0": 0,
+	} {
+		got, ok := AlcoholOf(product)
+		if ok != (want >= 0) || ok && got != want {
+			t.Errorf("%q has %g %%, %v; want %g", product, got, ok, want)
+		}
+	}
+}
