@@ -18,7 +18,12 @@ type AirReading struct {
 	Stamped    *time.Time `json:"stamped,omitempty"`   // by the device, where its clock was found off
 	ClockOff   float64    `json:"clock_off,omitempty"` // s, how far that clock ran ahead
 	Limit      *Figure    `json:"limit"`               // the action level then in force; null when none was ordered
-	Over       bool       `json:"over"`                // at or past it
+	Over       bool       `json:"over"`                // at or past it, as corrected where that is known
+	Corrected  *Figure    `json:"corrected"`           // LEL of the fuel, where it is known how the sensor was set; null elsewhere
+
+	by     string  // who read it
+	place  string  // where, once it is taken out of its series
+	factor float64 // of the detector, as set in it; 0 where nobody said
 }
 
 // AirSeries is the readings of one quantity at one place, in the order of time.
@@ -61,6 +66,7 @@ type Air struct {
 	byKey  map[airKey]*AirSeries
 	limits map[string]*Figure // by quantity, the last ordered
 	every  []placeRule
+	set    []sensorSet
 	reads  []Moment // of any quantity anywhere
 }
 
@@ -73,10 +79,14 @@ func (a *Air) Apply(e *events.Entry) {
 		a.read(e, k)
 	case kinds.InstrumentChecked:
 		a.Checks = append(a.Checks, Bump{MomentOf(e), orElse(k.Instrument, e.Where), k.Bump, k.FreshAir, k.Span, k.Result})
+		if !k.Lamp.Said() {
+			a.setting(e, orElse(k.Instrument, e.Where), k.Gas, k.Factor)
+		}
 	case kinds.GearReady:
 		if k.Bump != "" || k.CalGas != "" {
 			a.Checks = append(a.Checks, Bump{At: MomentOf(e), Bump: k.Bump, Span: k.CalGas})
 		}
+		a.setting(e, "", k.CalGas, k.Factor)
 	case kinds.OrderGiven:
 		a.rules(e, k)
 	}
@@ -85,15 +95,16 @@ func (a *Air) Apply(e *events.Entry) {
 func (a *Air) read(e *events.Entry, k kinds.AirRead) {
 	at := MomentOf(e)
 	a.reads = add(a.reads, at)
-	a.add(e, at, k.Instrument, "LEL", FigureOf(k.LEL, "", at.From...))
-	a.add(e, at, k.Instrument, "O2", FigureOf(k.O2, "", at.From...))
-	a.add(e, at, k.Instrument, "VOC", FigureOf(k.VOC, "", at.From...))
-	a.add(e, at, k.Instrument, "benzene", FigureOf(k.Benzene, "", at.From...))
-	a.add(e, at, k.Instrument, "CO", FigureOf(k.CO, "", at.From...))
-	a.add(e, at, k.Instrument, "H2S", FigureOf(k.H2S, "", at.From...))
+	said := map[string]Figure{
+		"LEL": FigureOf(k.LEL, "", at.From...), "O2": FigureOf(k.O2, "", at.From...), "VOC": FigureOf(k.VOC, "", at.From...),
+		"benzene": FigureOf(k.Benzene, "", at.From...), "CO": FigureOf(k.CO, "", at.From...), "H2S": FigureOf(k.H2S, "", at.From...),
+	}
+	for _, u := range airUnits {
+		a.add(e, at, k, u.quantity, orBeyond(said[u.quantity], k, u.quantity, u.unit, at.From))
+	}
 }
 
-func (a *Air) add(e *events.Entry, at Moment, instrument, quantity string, value Figure) {
+func (a *Air) add(e *events.Entry, at Moment, k kinds.AirRead, quantity string, value Figure) {
 	if !value.Known {
 		return
 	}
@@ -104,7 +115,7 @@ func (a *Air) add(e *events.Entry, at Moment, instrument, quantity string, value
 		a.byKey = setIn(a.byKey, key, s)
 		a.series = append(a.series, s)
 	}
-	r := AirReading{At: at, Value: value, Instrument: orElse(instrument, e.Device), Limit: a.limits[quantity]}
+	r := AirReading{At: at, Value: value, Instrument: orElse(k.Instrument, e.Device), Limit: a.limits[quantity], by: e.ObservedBy, factor: float64(k.Factor.Or(0))}
 	r.Over = r.Limit != nil && past(quantity, value, *r.Limit)
 	if e.ClockOff != 0 {
 		r.Stamped, r.ClockOff = said(e.SaidWhen.At), e.ClockOff.Seconds()
@@ -121,8 +132,8 @@ func past(quantity string, value, limit Figure) bool {
 	return value.High >= limit.Value
 }
 
-// airUnits are the quantities an order may set a level for.
-var airUnits = []struct{ quantity, unit string }{{"LEL", "%"}, {"O2", "%"}, {"benzene", "ppm"}, {"VOC", "ppm"}, {"CO", "ppm"}, {"H2S", "ppm"}}
+// airUnits are the quantities that are read and that an order may set a level for.
+var airUnits = []struct{ quantity, unit string }{{"LEL", "%"}, {"O2", "%"}, {"VOC", "ppm"}, {"benzene", "ppm"}, {"CO", "ppm"}, {"H2S", "ppm"}}
 
 // rules takes action levels from orders: "stop at 10 % LEL in work area"; and how
 // often to read: "benzene read every 10 min".

@@ -50,6 +50,7 @@ func (a *Air) ruleFor(s *AirSeries) *MinutesRule {
 // long as the log runs.
 func (inc *Incident) AirList() []AirSeries {
 	out := inc.Air.List()
+	inc.correct(out)
 	newest := lastRead(out)
 	for i := range out {
 		s := &out[i]

@@ -240,3 +240,14 @@ func (p Profile) Dose() Dose {
 func (d Dose) Average(over quantity.Minutes) quantity.PPM {
 	return quantity.PPM(float64(d) / float64(over))
 }
+
+// Join puts profiles of different times, such as of one stay after the other, into
+// one. Where two hold a level at one time both count; keep their times apart.
+func Join(parts ...Profile) Profile {
+	var out Profile
+	for _, p := range parts {
+		out.segments = append(out.segments, p.segments...)
+	}
+	slices.SortStableFunc(out.segments, func(a, b segment) int { return cmp.Compare(a.From, b.From) })
+	return out
+}
