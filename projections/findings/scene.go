@@ -23,6 +23,7 @@ type scene struct {
 	bySeq  map[events.Seq]*events.Entry
 	orders []order
 	found  []projections.Finding
+	vol    *projections.VolumeState // worked out when first asked for
 }
 
 func newScene(inc *projections.Incident, tl *events.Timeline) *scene {
