@@ -34,14 +34,15 @@ func (l *Load) part(compartment string) LoadPart {
 	p := *s.find(compartment)
 	p.Product = l.product(compartment)
 	if s.Basis != "net" {
-		p.Net = s.liquid(p.Product).net(p.Gross)
+		p.Net = l.liquid(s, p.Product).net(p.Gross)
 	}
 	p.Gross.Figure, p.Net.Figure = l.doubted(p.Gross.Figure, compartment, s), l.doubted(p.Net.Figure, compartment, s)
 	return p
 }
 
-func (s *LoadStatement) liquid(product string) liquid {
-	return s.products.liquid(product, s.gravity, s.Temp)
+// liquid is a product as a statement has it, its gravity as somebody read it since.
+func (l *Load) liquid(s *LoadStatement, product string) liquid {
+	return s.products.liquid(product, l.gravities(s), s.Temp)
 }
 
 // product is what a compartment holds: what was seen of it, else what the
@@ -106,7 +107,7 @@ func (l *Load) total() LoadPart {
 		t := best.Total
 		t.Product = l.only()
 		if best.Basis != "net" {
-			t.Net = best.liquid(t.Product).net(t.Gross)
+			t.Net = l.liquid(best, t.Product).net(t.Gross)
 		}
 		t.Gross.Figure, t.Net.Figure = l.doubted(t.Gross.Figure, "", best), l.doubted(t.Net.Figure, "", best)
 		return t
@@ -125,7 +126,7 @@ func (l *Load) doubted(f Figure, compartment string, counts *LoadStatement) Figu
 		if c.rank == counts.rank && l.ruled(compartment, c.At).IsZero() && f.Known {
 			o := c.value(compartment)
 			if f.Unit == netUnit {
-				o.Figure = counts.liquid("").net(Gross{o.Figure}).Figure
+				o.Figure = l.liquid(counts, "").net(Gross{o.Figure}).Figure
 			}
 			f.Low, f.High = math.Min(f.Low, o.Value), math.Max(f.High, o.Value)
 			f.From = union(f.From, o.From)

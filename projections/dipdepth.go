@@ -102,6 +102,30 @@ func (g *gauging) gallons(compartment string, depth Figure) Gross {
 	return Gross{f}
 }
 
+// above is how many gallons an inch of head holds over an opening in a compartment, by
+// its shape: the opening lies so far below the surface of the load as the head says, at
+// the bottom where the load is not known. nil where the shape or the lie is not known.
+func (g *gauging) above(compartment string, load Gross, head float64) func(quantity.Inches) quantity.Gallons {
+	m := g.of(compartment)
+	if compartment == "" || m.missing(compartment) != "" {
+		return nil
+	}
+	form, off := m.form()
+	r := stick{form: form, off: off}
+	r.lies(m)
+	if r.stands() != nil {
+		return nil
+	}
+	up := 0.0
+	if depth, err := r.lying.Depth(quantity.Gallons(load.Value), r.dip); load.Known && err == nil {
+		up = math.Max(0, float64(depth)-head)
+	}
+	return func(h quantity.Inches) quantity.Gallons {
+		per, _ := r.lying.PerInch(r.at(up + float64(h))) // nothing above the tank
+		return per
+	}
+}
+
 // missing names what has to be known before a depth says anything, "" when all is.
 func (m measured) missing(compartment string) string {
 	switch {

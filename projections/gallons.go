@@ -47,7 +47,7 @@ func grossOf(a quantity.Amount[quantity.Gallons], method string, e *events.Entry
 type liquid struct {
 	products products
 	product  string // as said; "" when nobody said
-	gravity  quantity.APIGravity
+	gravity  gravities
 	temp     Figure // °F
 }
 
@@ -68,11 +68,12 @@ func (l liquid) factor() (low, best, high float64, method string) {
 	if !ok {
 		p = petroleum.Product{Alpha: unnamedAlpha, Blend: true}
 	}
-	vcf := func(t quantity.Fahrenheit) float64 { f, _ := p.VCF(l.gravity, t); return f }
+	api := l.gravity.of(l.product)
+	vcf := func(t quantity.Fahrenheit) float64 { f, _ := p.VCF(api, t); return f }
 	if !l.temp.Known {
 		return vcf(hottest), 1, vcf(coldest), "temperature not recorded, taken as 60 F"
 	}
-	_, method = p.VCF(l.gravity, quantity.Fahrenheit(l.temp.Value))
+	_, method = p.VCF(api, quantity.Fahrenheit(l.temp.Value))
 	if !ok {
 		method = "product not known, shrinkage of 0.0006 for each °F"
 	}

@@ -18,8 +18,12 @@ type Outflow struct {
 	Start       Moment      `json:"start"`
 	Stop        Moment      `json:"stop"`
 	Rates       []LeakRate  `json:"rates"`
-	Lost        Figure      `json:"lost"` // as somebody stated it, gal
+	Lost        Figure      `json:"lost"`    // as somebody stated it, gal
+	Opening     Figure      `json:"opening"` // across, in
+	Head        Figure      `json:"head"`    // of liquid above it when that was read, in
 	Estimates   []LeakTotal `json:"estimates"`
+
+	sized Moment // when its opening or its head was told
 }
 
 // LeakRate is a rate of a leak as somebody had it, in gal/min.
@@ -93,7 +97,7 @@ func (ls *leaks) get(e *events.Entry, v *Volume) *Outflow {
 		ls.byPlace[e.Where] = l
 		return l
 	}
-	l := &Outflow{Place: e.Where, Compartment: compartmentOf(e.Where), Start: MomentOf(e), Lost: Lacking("gal", "how much was lost at "+orElse(e.Where, "the leak"))}
+	l := &Outflow{Place: e.Where, Compartment: compartmentOf(e.Where), Start: MomentOf(e), Opening: Lacking("in"), Head: Lacking("in"), Lost: Lacking("gal", "how much was lost at "+orElse(e.Where, "the leak"))}
 	if !v.mishap.IsZero() && v.worked.IsZero() {
 		l.Start = Moment{Best: v.mishap.Best, Earliest: v.mishap.Earliest, Latest: MomentOf(e).Latest, From: union(v.mishap.From, []events.Seq{e.Seq})}
 	}
@@ -125,6 +129,7 @@ func (ls *leaks) apply(e *events.Entry, v *Volume) {
 		l := ls.get(e, v)
 		l.rate(e, k.GuessRate, !strings.Contains(k.Trust, "measured"), false)
 		l.lost(e, k.Lost)
+		l.size(e, k)
 		if k.Fixed != "" {
 			l.Stop = MomentOf(e)
 		}
@@ -139,6 +144,14 @@ func (ls *leaks) apply(e *events.Entry, v *Volume) {
 		l.Stop = MomentOf(e)
 		l.before(e, k.Before)
 		l.lost(e, k.Lost)
+	}
+}
+
+// size takes the opening of a leak and the liquid above it.
+func (l *Outflow) size(e *events.Entry, k kinds.LeakSeen) {
+	l.Opening, l.Head = saidLast(k.Opening, e, l.Opening), saidLast(k.Head, e, l.Head)
+	if k.Opening.Said() && l.sized.IsZero() || k.Head.Said() {
+		l.sized = MomentOf(e)
 	}
 }
 

@@ -2,9 +2,9 @@ package projections
 
 import (
 	"slices"
+	"strings"
 	"time"
 
-	"tankside/events/quantity"
 	"tankside/projections/calc/transfer"
 )
 
@@ -14,7 +14,7 @@ type ledger struct {
 	v         *Volume
 	now       time.Time
 	net       bool
-	gravity   quantity.APIGravity
+	gravity   gravities
 	holds     []string          // compartments, front to rear
 	product   map[string]string // by compartment
 	ground    string            // what is outside the tank
@@ -34,7 +34,7 @@ type ledger struct {
 
 func (v *Volume) ledger(now time.Time) *ledger {
 	k := &ledger{
-		v: v, now: now, net: v.Load.reducible(), gravity: v.gravity(), holds: v.holds(), ground: v.onGround(), product: map[string]string{},
+		v: v, now: now, net: v.Load.reducible(), gravity: v.Load.gravities(v.Load.counts("")), holds: v.holds(), ground: v.onGround(), product: map[string]string{},
 		legs: map[*Leg]*LegState{}, drawn: map[string][]*Leg{}, tickets: map[*Receiver]*Ticket{}, whole: map[*Leg]bool{}, watch: map[*Leg]watched{},
 	}
 	for _, c := range append([]string{""}, k.holds...) {
@@ -215,12 +215,14 @@ func (k *ledger) released(product string) (Figure, bool) {
 	pass := func(l *Loss) bool { return k.v.products.of(k.productOf(l), product) }
 	leaked, leaks := k.leaked(product)
 	spilled := k.v.Losses.spilled(pass)
-	sum, sign := k.zero(), leaks > 0 || spilled.Known
+	sum, sign, how := k.zero(), leaks > 0 || spilled.Known, "released"
 	switch {
 	case leaks > 0 && leaked.Known:
 		sum = leaked
 	case spilled.Known:
-		sum = k.asIs(spilled, product)
+		if sum = k.asIs(spilled, product); strings.Contains(spilled.Method, areaDepth) {
+			how += ", a pool by its area and depth in it, known within a factor of 2"
+		}
 	case leaks > 0:
 		sum = leaked
 	}
@@ -232,7 +234,7 @@ func (k *ledger) released(product string) (Figure, bool) {
 	if product != every {
 		sum.High += k.unassigned()
 	}
-	return sum.As("released"), sign
+	return sum.As(how), sign
 }
 
 // unassigned is the most that was released without anybody saying what it was.

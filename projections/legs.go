@@ -32,6 +32,7 @@ type Leg struct {
 	strokes   Figure // strokes counted so far
 	perStroke Figure
 	flow      Figure
+	bore      Figure        // of its hose, in
 	told      []Measurement // amounts that somebody stated
 	stick     *sticked      // by the receiver's gauge before and after
 	out       []setAside
@@ -117,7 +118,7 @@ func newLeg(e *events.Entry, id, from, to string) *Leg {
 		from, to, _ = strings.Cut(e.Where, " to ")
 	}
 	return &Leg{ID: id, Pauses: []Interval{}, Readings: []Reading{}, Notes: []Note{}, From: from, To: to, Compartment: compartmentOf(from), tank: namesTank(from), Temp: Lacking("F", "temperature of leg "+id),
-		start: Lacking("gal", "meter at the start of leg "+id), strokes: Lacking(""), perStroke: Lacking("gal"), flow: Lacking("gpm")}
+		start: Lacking("gal", "meter at the start of leg "+id), strokes: Lacking(""), perStroke: Lacking("gal"), flow: Lacking("gpm"), bore: Lacking("in", "bore of the hose")}
 }
 
 func (l *Leg) note(e *events.Entry, text string) { l.Notes = append(l.Notes, Note{e.Seq, text}) }
@@ -134,7 +135,7 @@ func (l *Leg) open() bool { return !l.Start.IsZero() && l.Stop.IsZero() }
 
 func (l *Leg) begin(e *events.Entry, k kinds.PumpOn) {
 	l.Start, l.Instrument, l.product = MomentOf(e), k.Meter, k.Product
-	l.startUnit = unitSaid(k.Start)
+	l.startUnit, l.bore = unitSaid(k.Start), saidLast(k.Bore, e, l.bore)
 	if k.Start.Said() {
 		l.start = FigureOf(k.Start, "meter", e.Seq)
 		l.Readings = append(l.Readings, Reading{At: l.Start, Reads: l.start, Strokes: Lacking("per min"), Rate: Lacking("gpm", "first reading")})

@@ -15,6 +15,7 @@ type Load struct {
 	Statements []LoadStatement `json:"statements"`
 	Deliveries []Delivery      `json:"deliveries"`
 	Named      []ProductSaid   `json:"products"`
+	Gravities  []Hydrometer    `json:"gravities"` // as read
 	Notes      []Note          `json:"notes"`
 
 	rulings  []ruling
@@ -36,7 +37,8 @@ type LoadStatement struct {
 	Net60    Net        `json:"stated_net"` // the total at 60 °F that the paper prints
 
 	rank    int
-	gravity quantity.APIGravity
+	gravity quantity.APIGravity // 0 where it says none, or one for several products
+	one     string              // the product of all of it, as said
 
 	products products
 }
@@ -112,6 +114,8 @@ func (l *Load) apply(e *events.Entry) {
 		if k.Product != "" {
 			l.Named = append(l.Named, ProductSaid{MomentOf(e), compartmentOf(e.Where), k.Product, k.Trust, k.UN, e.ObservedBy, e.Seq})
 		}
+	case kinds.GravityRead:
+		l.hydrometer(e, k)
 	case kinds.DoubtSettled:
 		l.rulings = append(l.rulings, ruling{MomentOf(e), strings.ToLower(orElse(k.About, e.Where))})
 	}
@@ -127,6 +131,11 @@ func (l *Load) stated(e *events.Entry, k kinds.LoadStated) {
 	s := LoadStatement{At: MomentOf(e), By: e.ObservedBy, Paper: e.Where, Trust: k.Trust, Basis: orElse(k.Basis, kinds.Gross), Assumed: k.Basis == "",
 		Temp: FigureOf(k.Temp, "", e.Seq), Net60: Net{FigureOf(k.Net60, "as the paper prints it", e.Seq)}, gravity: k.API.Or(0), Parts: []LoadPart{}, products: l.products}
 	s.Net60.Unit = netUnit
+	one, several := l.several(k.C)
+	if s.one = orElse(one, k.Total.Words); several && s.gravity != 0 {
+		s.gravity = 0
+		l.note(e, "one gravity for several products: it is used for none; log each with gravity_read")
+	}
 	s.rank = standingOf(k.Trust, e.Where, k.Method, string(e.Trust))
 	s.Standing = standings[s.rank].name
 	for _, c := range k.C {
@@ -148,7 +157,7 @@ func (s *LoadStatement) part(e *events.Entry, compartment string, a quantity.Amo
 	if g.Known && g.U == 0 {
 		g.U = loadDoubt * g.Value
 	}
-	liq := s.liquid(a.Words)
+	liq := s.products.liquid(a.Words, gravities{products: s.products, paper: s.gravity, one: s.one}, s.Temp)
 	p := LoadPart{Compartment: compartment, Product: a.Words}
 	if s.Basis == kinds.Net {
 		p.Net = Net(g)
@@ -250,6 +259,6 @@ func (l *Load) compartments() (out []string) {
 
 // listed is the load with no list left out.
 func (l Load) listed() Load {
-	l.Statements, l.Deliveries, l.Named, l.Notes = list(l.Statements), list(l.Deliveries), list(l.Named), list(l.Notes)
+	l.Statements, l.Deliveries, l.Named, l.Gravities, l.Notes = list(l.Statements), list(l.Deliveries), list(l.Named), list(l.Gravities), list(l.Notes)
 	return l
 }

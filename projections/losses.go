@@ -22,6 +22,7 @@ type Losses struct {
 	Conflicts []Conflict `json:"conflicts"`
 
 	products products
+	pools    []pool
 	accounts []account // of spills, whoever spoke last at the end
 }
 
@@ -47,8 +48,10 @@ type Loss struct {
 // Fire is a fire that somebody saw.
 type Fire struct {
 	At    Moment `json:"at"`
+	Place string `json:"place,omitempty"`
 	State string `json:"state"`
 	What  string `json:"what,omitempty"`
+	Area  Figure `json:"area"` // of product that burns
 }
 
 // product reports whether product burned, as far as the words tell: a fire that
@@ -86,7 +89,7 @@ func (s *Losses) apply(e *events.Entry) {
 	case kinds.ProductLost:
 		s.lost(e, k)
 	case kinds.FireSeen:
-		s.Fires = append(s.Fires, Fire{MomentOf(e), k.State, k.What})
+		s.Fires = append(s.Fires, Fire{MomentOf(e), e.Where, k.State, k.What, FigureOf(k.Area, "as said", e.Seq)})
 	}
 }
 
@@ -98,6 +101,10 @@ func (s *Losses) pan(e *events.Entry, hole string, g Gross) {
 	}
 }
 
+// areaDepth is the method of a pool that somebody measured out instead of naming its
+// gallons.
+const areaDepth = "area x depth"
+
 // gallonsPerFoot is the gallons in a pool of one square foot, one inch deep.
 const gallonsPerFoot = 1728.0 / 231 / 12
 
@@ -105,10 +112,13 @@ const gallonsPerFoot = 1728.0 / 231 / 12
 // same teller about the same place and product supersedes.
 func (s *Losses) spill(e *events.Entry, k kinds.SpillSeen) {
 	g := grossOf(k.Amount, "stated", e)
+	if k.Area.Said() {
+		s.pools = append(s.pools, pool{MomentOf(e), e.Where, orElse(k.Product, k.Amount.Words), join(k.On, k.Into), FigureOf(k.Area, "as said", e.Seq), FigureOf(k.Depth, "as said", e.Seq), g})
+	}
 	if !g.Known && k.Area.Said() && k.Depth.Said() {
 		area, depth := FigureOf(k.Area, "", e.Seq), FigureOf(k.Depth, "", e.Seq)
 		depth.Value, depth.Low, depth.High = depth.Value*gallonsPerFoot, depth.Low*gallonsPerFoot, depth.High*gallonsPerFoot
-		g = Gross{times(area, depth, "gal", "area x depth")}
+		g = Gross{times(area, depth, "gal", areaDepth)}
 		g.U = poolShare * g.Value
 	}
 	if !g.Known {
@@ -220,6 +230,11 @@ func (s *Losses) spilled(pass func(*Loss) bool) Gross {
 		return noGross("how much was released")
 	}
 	sum.Method = "stated"
+	if slices.ContainsFunc(s.Spills, func(l Loss) bool {
+		return pass(&l) && l.Superseded.IsZero() && l.Gross.Method == areaDepth
+	}) {
+		sum.Method += ", " + areaDepth
+	}
 	return sum
 }
 

@@ -148,7 +148,7 @@ func (n *network) addTicket() {
 			if !known || l.begun().After(t.At.Best) || l.open() {
 				return
 			}
-			per, u := p.Weight(n.k.gravity)
+			per, u := p.Weight(n.k.gravity.of(n.k.moves(l)))
 			if n.heavy {
 				per += u
 			}

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"tankside/events/quantity"
 	"tankside/projections/calc/petroleum"
 )
 
@@ -71,6 +70,6 @@ func (p products) same(a, b string) bool { return p.name(a) == p.name(b) }
 // of reports whether a product is the one asked for.
 func (p products) of(product, asked string) bool { return asked == every || p.same(product, asked) }
 
-func (p products) liquid(product string, gravity quantity.APIGravity, temp Figure) liquid {
+func (p products) liquid(product string, gravity gravities, temp Figure) liquid {
 	return liquid{p, product, gravity, temp}
 }

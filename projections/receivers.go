@@ -8,6 +8,8 @@ import (
 
 	"tankside/events"
 	"tankside/events/kinds"
+	"tankside/events/quantity"
+	"tankside/projections/calc/petroleum"
 )
 
 // Receiver is one hold of a truck that takes product or recovered liquid in.
@@ -356,11 +358,12 @@ func (r *Receiver) byScale(k *ledger, product string) []Measurement {
 	case r.legs[len(r.legs)-1].Start.Best.After(t.At.Best):
 		m.Net = noNet("a weight taken after the last leg into " + r.ID)
 	default:
-		per, u := p.Weight(k.gravity)
+		per, u := p.Weight(k.gravity.of(product))
 		// The doubt of a gallon's weight is one for all tickets and does not average
 		// out: it goes into the bounds, the doubt of the scale into U.
-		f := Range(t.Net.Low/(per+u), t.Net.Value/per, t.Net.High/(per-u), netUnit, fmt.Sprintf("scale, %.2f lb a gallon", per), t.Net.From...)
-		f.U = t.Net.U / per
+		best, sd := petroleum.ByWeight(quantity.Pounds(t.Net.Value), quantity.Pounds(t.Net.U), per, 0)
+		f := Range(t.Net.Low/(per+u), float64(best), t.Net.High/(per-u), netUnit, fmt.Sprintf("scale, %.2f lb a gallon", per), t.Net.From...)
+		f.U = float64(sd)
 		m.Net, m.Temp = Net{f}, r.temp(Gauge{})
 		m.Gross = k.v.products.liquid(product, k.gravity, m.Temp).gross(m.Net)
 	}

@@ -116,7 +116,7 @@ func (k *ledger) limits(s *ReceiverState) []RoomLimit {
 // lading is what the receiver is to take. What was taken up again, or has water in it,
 // weighs what water does, at the most.
 func (k *ledger) lading(s *ReceiverState, told truckTold) fill.Lading {
-	l := fill.Lading{API: k.gravity, Temp: toldOr(s.temp(Gauge{}), quantity.Fahrenheit(fill.Unknown))}
+	l := fill.Lading{API: k.gravity.of(orElse(s.Product, told.product)), Temp: toldOr(s.temp(Gauge{}), quantity.Fahrenheit(fill.Unknown))}
 	l.Product, _ = k.v.products.find(orElse(s.Product, told.product))
 	if s.wet() || slices.ContainsFunc(s.legs, func(l *Leg) bool { return !l.fromTank() }) {
 		if l.Product.Name == "" {

@@ -30,6 +30,8 @@ type Volume struct {
 	mishap       Moment
 	worked       Moment // first hole, pump or lift
 	leaks        leaks
+	weather      Weather
+	foamed       []blanket
 	dips         dips
 	gauging      gauging
 	told         trucksTold
@@ -63,6 +65,7 @@ func (v *Volume) Apply(e *events.Entry) {
 	v.states(e)
 	v.gauging.apply(e)
 	v.told.apply(e)
+	v.weather.Apply(e)
 	switch k := e.Payload.(type) {
 	case kinds.Mishap:
 		if v.mishap.IsZero() {
@@ -112,6 +115,8 @@ func (v *Volume) Apply(e *events.Entry) {
 		v.Doubts = append(v.Doubts, Doubt{About: orElse(k.About, e.Where), Gap: FigureOf(k.Gap, "", e.Seq), Raised: MomentOf(e), id: e.ID})
 	case kinds.DoubtSettled:
 		v.settle(e, k)
+	case kinds.FoamApplied:
+		v.foamed = append(v.foamed, blanket{MomentOf(e), e.Where})
 	}
 }
 
@@ -259,13 +264,6 @@ func (v *Volume) transferred(e *events.Entry, k kinds.GallonsTransferred) {
 	}
 	l.product = orElse(k.Product, l.product)
 	l.told = append(l.told, m)
-}
-
-func (v *Volume) gravity() quantity.APIGravity {
-	if s := v.Load.counts(""); s != nil {
-		return s.gravity
-	}
-	return 0
 }
 
 // onGround is the product outside the tank where nobody named it: the only one

@@ -39,6 +39,7 @@ type VolumeState struct {
 	Receivers    []ReceiverState    `json:"receivers"`
 	Legs         []LegState         `json:"legs"`
 	Leaks        []Outflow          `json:"leaks"`
+	Estimates    []Estimate         `json:"estimates"` // in no balance
 	SetAside     []SetAside         `json:"set_aside"`
 	Reconciled   []Reconciled       `json:"reconciled"`
 	Questions    []Question         `json:"questions"`
@@ -66,8 +67,9 @@ type LegState struct {
 	Spread   Figure        `json:"spread"`
 	// Best is the net product on which the readings of its truck agree, BestWater the
 	// water that came with it.
-	Best      Figure `json:"best"`
-	BestWater Figure `json:"best_water"`
+	Best      Figure     `json:"best"`
+	BestWater Figure     `json:"best_water"`
+	Hose      HoseLimits `json:"hose"`
 	// Intervals are what its meter counted from each reading to the next.
 	Intervals []Between `json:"intervals"`
 
@@ -93,7 +95,7 @@ type SetAside struct {
 func (v *Volume) State(now time.Time) VolumeState {
 	k := v.ledger(now)
 	s := VolumeState{
-		Basis: k.basis(), Capacity: known(v.Capacity, "capacity of the tank"), Saddle: known(v.Saddle, "fuel in the saddle tanks"), Balances: k.balances(), Receivers: list(k.receivers), Leaks: list(k.leaks), Doubts: list(v.Doubts),
+		Basis: k.basis(), Capacity: known(v.Capacity, "capacity of the tank"), Saddle: known(v.Saddle, "fuel in the saddle tanks"), Balances: k.balances(), Receivers: list(k.receivers), Leaks: list(k.leaks), Estimates: k.estimates(), Doubts: list(v.Doubts),
 		Tickets: k.weighed(), Labs: list(v.Labs), Statements: v.Load.listed(), Losses: v.Losses.listed(), Remaining: k.remaining(every), SetAside: []SetAside{},
 		Evaporated: k.evaporated(), Legs: []LegState{}, Compartments: []CompartmentState{}, Products: k.figures(),
 	}
@@ -109,7 +111,7 @@ func (v *Volume) State(now time.Time) VolumeState {
 	s.WithSaddle = s.Load.Plus(k.asIs(Gross{s.Saddle}, saddleFuel)).As("load and saddle tanks")
 	for _, l := range v.Legs {
 		leg := *k.legs[l]
-		leg.Intervals = k.between(l)
+		leg.Intervals, leg.Hose = k.between(l), leg.hoses()
 		s.Legs = append(s.Legs, leg)
 		s.SetAside = append(s.SetAside, k.legs[l].setAside()...)
 	}
@@ -312,7 +314,7 @@ func (k *ledger) expected(t Ticket) Figure {
 		if !ok {
 			return Lacking("lb", "the weight of a gallon of what is in "+r.ID)
 		}
-		per, _ := p.Weight(k.gravity)
+		per, _ := p.Weight(k.gravity.of(r.Product))
 		sum = sum.Plus(times(net.Figure, Exact(per, "lb", ""), "lb", ""))
 		if r.Water.Known {
 			sum = sum.Plus(times(r.Water.Figure, Exact(petroleum.WaterPerGallon, "lb", ""), "lb", ""))
@@ -346,6 +348,9 @@ func (k *ledger) oddities(s *VolumeState) (out []Note) {
 		held := k.v.Load.part(l.Compartment).Gross
 		if g := l.Gross; l.Compartment != "" && g.Known && held.Known && g.Value > 1.05*held.Value {
 			out = append(out, Note{lastOf(g.From), fmt.Sprintf("leg %s: %s out of %s, which held %s", l.ID, gallons(g.Value), l.Compartment, gallons(held.Value))})
+		}
+		if text := l.Hose.TooFast(); text != "" {
+			out = append(out, Note{lastOf(l.Hose.Fastest.From), "leg " + l.ID + ": " + text})
 		}
 		for _, n := range l.Notes {
 			out = append(out, Note{n.Seq, "leg " + l.ID + ": " + n.Text})

@@ -142,6 +142,6 @@ var airKinds = []*events.Type{
 				say("rain or snow:", e.Rain), say("lightning:", e.Lightning), say("forecast:", e.Forecast))
 		},
 		Example: Weather{WindFrom: "SW", Wind: Of[MPH](6), Temp: Of[Fahrenheit](54), Humidity: Of[Percent](71)},
-		Feeds:   []string{"weather"},
+		Feeds:   []string{"weather", "volume"},
 	}),
 }

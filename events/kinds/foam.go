@@ -53,7 +53,7 @@ var foamKinds = []*events.Type{
 				say("blanket held:", e.Held), say("because", e.Why))
 		},
 		Example: FoamApplied{Flow: Of[GallonsPerMinute](125), Ran: Of[Minutes](5), Solution: Of[Gallons](625), Mix: Of[Percent](3), Concentrate: Of[Gallons](18.75)},
-		Feeds:   []string{"foam"},
+		Feeds:   []string{"foam", "volume"},
 	}),
 	events.Declare(events.Spec[FoamSupply]{
 		Version: 1, Title: "Foam supply", Family: "foam",

@@ -49,7 +49,7 @@ func printBalance(w io.Writer, s projections.State) error {
 	b := newBoard(w, s)
 	for _, section := range []func(*board){
 		(*board).head, (*board).measuredLegs, (*board).measuredReceivers, (*board).measuredCompartments,
-		(*board).agreement, (*board).setAside, (*board).questions, (*board).balances,
+		(*board).agreement, (*board).setAside, (*board).questions, (*board).hoses, (*board).estimates, (*board).balances,
 	} {
 		section(b)
 	}

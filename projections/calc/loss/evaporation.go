@@ -20,7 +20,8 @@ type Pool struct {
 // schmidt is the Schmidt number of petrol vapour in air, 1.8 to 2.2 (from memory).
 const schmidt = 2
 
-const airSource = "EPA 550-B-99-009, appendix D, and Mackay and Matsugu 1973 (both from memory), as a band"
+// AirSource is where Pool.Rate comes from.
+const AirSource = "EPA 550-B-99-009, appendix D, and Mackay and Matsugu 1973 (both from memory), as a band"
 
 // epa returns the rate of evaporation in lb/min:
 //
@@ -81,7 +82,7 @@ func (p Pool) Rate() (Band[quantity.GallonsPerMinute], error) {
 	gpm := func(pounds float64) quantity.GallonsPerMinute { return quantity.GallonsPerMinute(pounds / p.PerGallon) }
 	a, b, c := p.epa(), p.mackay(usual, schmidt), p.mackay(other, schmidt)
 	return Band[quantity.GallonsPerMinute]{
-		gpm(min(a, b, c)), gpm(math.Sqrt(a * b)), gpm(max(a, b, c)), airSource,
+		gpm(min(a, b, c)), gpm(math.Sqrt(a * b)), gpm(max(a, b, c)), AirSource,
 	}, nil
 }
 
@@ -102,7 +103,7 @@ func (p Pool) Evaporated(v quantity.Gallons, t quantity.Minutes) (Band[quantity.
 	if !(v > 0 && t >= 0) {
 		return Band[quantity.Gallons]{}, fmt.Errorf("loss: pool of %g gal after %g min; want a volume above 0 and a time of 0 or more", v, t)
 	}
-	return bandOf(float64(rate.Low), float64(rate.Best), float64(rate.High), airSource+"; slower once the light end is gone (judgement)", func(gpm float64) quantity.Gallons {
+	return bandOf(float64(rate.Low), float64(rate.Best), float64(rate.High), AirSource+"; slower once the light end is gone (judgement)", func(gpm float64) quantity.Gallons {
 		gone, light := gpm*float64(t), lightEnd*float64(v)
 		if gone > light {
 			gone = light + afterward*(gone-light)

@@ -3,6 +3,7 @@ package loss
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"tankside/events/quantity"
 )
@@ -37,13 +38,32 @@ func (f Fuel) rate(across float64) float64 { return f.Flux * -math.Expm1(-f.KBet
 // depth, foam. Our judgement.
 const fireDoubt = 0.3
 
+// FireSource is where Burned comes from.
+const FireSource = "Babrauskas 1983, pool fires, ±30 % (judgement)"
+
+// FuelOf returns the fuel that burns as a product of that ordinary gravity does:
+// alcohol for a blend outside the tables of petroleum, else the nearest of gasoline,
+// kerosene and diesel (our judgement).
+func FuelOf(g quantity.APIGravity, alcohol bool) Fuel {
+	name := "diesel"
+	switch {
+	case alcohol:
+		name = "ethanol"
+	case g >= 50:
+		name = "gasoline"
+	case g > 38:
+		name = "kerosene"
+	}
+	return Fuels[slices.IndexFunc(Fuels, func(f Fuel) bool { return f.Name == name })]
+}
+
 // Burned returns what a burning pool consumes in a time. The area must be above 0.
 func (f Fuel) Burned(area quantity.SquareFeet, t quantity.Minutes) (Band[quantity.Gallons], error) {
 	if !(area > 0 && t >= 0 && f.Density > 0) {
 		return Band[quantity.Gallons]{}, fmt.Errorf("loss: fire of %g ft2 for %g min, fuel %g kg/m3; want areas and densities above 0 and a time of 0 or more", area, t, f.Density)
 	}
 	gallons := f.rate(across(area)) * squareMetres(area) * 60 * float64(t) / f.Density / gallon
-	return bandOf(1-fireDoubt, 1, 1+fireDoubt, "Babrauskas 1983, pool fires, ±30 % (judgement)", func(share float64) quantity.Gallons {
+	return bandOf(1-fireDoubt, 1, 1+fireDoubt, FireSource, func(share float64) quantity.Gallons {
 		return quantity.Gallons(gallons * share)
 	}), nil
 }

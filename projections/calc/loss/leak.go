@@ -25,7 +25,11 @@ var Edges = []Edge{
 	{"jagged tear", 0.50, 0.60, 0.70},
 }
 
-const orificeSource = "flow through an orifice (Torricelli); an upper bound where no vent is open"
+// AnyEdge takes in all of them, where nobody said what the edge of the hole is like.
+var AnyEdge = Edge{"edge not known", 0.50, 0.61, 0.80}
+
+// OrificeSource is where Flow comes from, and how far to trust it.
+const OrificeSource = "flow through an orifice (Torricelli); an upper bound where no vent is open"
 
 // Flow returns the flow out of a round hole under a head of liquid:
 //
@@ -43,7 +47,7 @@ func Flow(diameter quantity.Inches, c float64, head quantity.Inches) quantity.Ga
 
 // FlowBand returns Flow for all that the edge of the hole may be.
 func FlowBand(diameter quantity.Inches, e Edge, head quantity.Inches) Band[quantity.GallonsPerMinute] {
-	return bandOf(e.Low, e.Best, e.High, orificeSource, func(c float64) quantity.GallonsPerMinute {
+	return bandOf(e.Low, e.Best, e.High, OrificeSource, func(c float64) quantity.GallonsPerMinute {
 		return Flow(diameter, c, head)
 	})
 }
@@ -79,7 +83,7 @@ func (l Leak) Time(from, to quantity.Inches) (Band[quantity.Minutes], error) {
 		return Band[quantity.Minutes]{}, err
 	}
 	fall := l.fall(float64(from), float64(to))
-	return bandOf(l.Edge.Low, l.Edge.Best, l.Edge.High, orificeSource, func(c float64) quantity.Minutes {
+	return bandOf(l.Edge.Low, l.Edge.Best, l.Edge.High, OrificeSource, func(c float64) quantity.Minutes {
 		return quantity.Minutes(fall.minutes[panels] / c)
 	}), nil
 }
@@ -94,7 +98,7 @@ func (l Leak) Lost(from quantity.Inches, t quantity.Minutes) (Band[quantity.Gall
 		return Band[quantity.Gallons]{}, fmt.Errorf("loss: a leak of %g min; want 0 or more", t)
 	}
 	fall := l.fall(float64(from), 0)
-	return bandOf(l.Edge.Low, l.Edge.Best, l.Edge.High, orificeSource, func(c float64) quantity.Gallons {
+	return bandOf(l.Edge.Low, l.Edge.Best, l.Edge.High, OrificeSource, func(c float64) quantity.Gallons {
 		return quantity.Gallons(fall.lost(float64(t) * c))
 	}), nil
 }

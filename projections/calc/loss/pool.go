@@ -23,14 +23,15 @@ var Grounds = []Ground{
 	{"planning (EPA)", 5 * millimetre, 10 * millimetre, 20 * millimetre},
 }
 
-const poolSource = "area times the usual depth of a pool, within a factor of 2 (from memory, SFPE handbook)"
+// PoolSource is where PoolVolume comes from.
+const PoolSource = "area times the usual depth of a pool, within a factor of 2 (from memory, SFPE handbook)"
 
 // PoolVolume returns what lies in a free pool by its area. The area must be above 0.
 func PoolVolume(area quantity.SquareFeet, g Ground) (Band[quantity.Gallons], error) {
 	if !(area > 0) || !g.sound() {
 		return Band[quantity.Gallons]{}, fmt.Errorf("loss: pool of %g ft2, %g to %g in deep; want an area above 0 and depths in order", area, g.Low, g.High)
 	}
-	return bandOf(float64(g.Low), float64(g.Best), float64(g.High), poolSource, func(depth float64) quantity.Gallons {
+	return bandOf(float64(g.Low), float64(g.Best), float64(g.High), PoolSource, func(depth float64) quantity.Gallons {
 		return quantity.Gallons(squareMetres(area) * depth * inch / gallon)
 	}), nil
 }
@@ -41,7 +42,7 @@ func PoolArea(v quantity.Gallons, g Ground) (Band[quantity.SquareFeet], error) {
 	if !(v > 0) || !g.sound() {
 		return Band[quantity.SquareFeet]{}, fmt.Errorf("loss: pool of %g gal, %g to %g in deep; want a volume above 0 and depths in order", v, g.Low, g.High)
 	}
-	return bandOf(float64(g.Low), float64(g.Best), float64(g.High), poolSource, func(depth float64) quantity.SquareFeet {
+	return bandOf(float64(g.Low), float64(g.Best), float64(g.High), PoolSource, func(depth float64) quantity.SquareFeet {
 		return quantity.SquareFeet(float64(v) * gallon / (depth * inch) / (foot * foot))
 	}), nil
 }

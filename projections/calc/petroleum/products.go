@@ -149,11 +149,11 @@ func (p Product) Weight(api quantity.APIGravity) (perGallon, u float64) {
 // ByWeight returns the net volume of a load by its weight in air and the weight of a
 // net gallon, with its standard uncertainty:
 //
-//	u² = V²·((u_w/w)² + (u_p/p)²)
+//	u² = (u_w² + (V·u_p)²)/p²
 //
-// The weights are in lb and above 0. Source: JCGM 100 (GUM), 5.1.2, errors taken as
+// The weights are in lb, that of a gallon above 0. Source: JCGM 100 (GUM), 5.1.2, errors taken as
 // independent.
 func ByWeight(weight, weightU quantity.Pounds, perGallon, perGallonU float64) (volume, u quantity.NetGallons) {
 	volume = quantity.NetGallons(float64(weight) / perGallon)
-	return volume, volume * quantity.NetGallons(math.Hypot(float64(weightU/weight), perGallonU/perGallon))
+	return volume, quantity.NetGallons(math.Hypot(float64(weightU), float64(volume)*perGallonU) / perGallon)
 }
