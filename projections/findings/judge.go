@@ -11,8 +11,9 @@ import (
 // Judge holds the rules of a book against an incident and writes what they find, what
 // is due and what cannot wait into it. It is a pure function of what it is given.
 func Judge(inc *projections.Incident, tl *events.Timeline, b *Book) {
-	c := newScene(inc, tl)
+	c := newScene(inc, tl, b)
 	inc.RuleBook, inc.RulesOff = b.Name(), nil
+	inc.Crew = b.crew()
 	for _, f := range families {
 		for i := range b.Rules {
 			r := &b.Rules[i]

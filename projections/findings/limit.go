@@ -47,6 +47,14 @@ func (c *scene) limit(level string, t time.Time) projections.Threshold {
 	return limit
 }
 
+// use is a level of another rule as it was in force at t.
+func (c *scene) use(rule, level string, t time.Time) projections.Threshold {
+	own := c.rule
+	defer func() { c.rule = own }()
+	c.rule = c.book.Rule(rule)
+	return c.limit(level, t)
+}
+
 // siteLimit is a limit with the number that an entry at the site set.
 func siteLimit(limit projections.Threshold, v float64, from ...events.Seq) projections.Threshold {
 	limit.Value, limit.From = v, from

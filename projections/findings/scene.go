@@ -17,7 +17,8 @@ type scene struct {
 	inc  *projections.Incident
 	tl   *events.Timeline
 	now  time.Time // the moment the state is of
-	rule *Rule     // the one being held against the log
+	book *Book
+	rule *Rule // the one being held against the log
 
 	live   []*events.Entry
 	bySeq  map[events.Seq]*events.Entry
@@ -26,8 +27,8 @@ type scene struct {
 	vol    *projections.VolumeState // worked out when first asked for
 }
 
-func newScene(inc *projections.Incident, tl *events.Timeline) *scene {
-	c := &scene{inc: inc, tl: tl, now: inc.AsOf, bySeq: map[events.Seq]*events.Entry{}}
+func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {
+	c := &scene{inc: inc, tl: tl, book: b, now: inc.AsOf, bySeq: map[events.Seq]*events.Entry{}}
 	for e := range tl.Live() {
 		c.live = append(c.live, e)
 	}
@@ -119,7 +120,7 @@ func (c *scene) confidence(f projections.Finding) (out []string) {
 			out = append(out, fmt.Sprintf("entry %d was put right by entry %d", n, e.PutRight[0].Seq))
 		case e.Delay() > lateAfter*time.Minute:
 			out = append(out, fmt.Sprintf("entry %d was told %.0f min late", n, e.Delay().Minutes()))
-		case e.ClockOff != 0:
+		case e.ClockOff != 0 && c.rule.Name != "clock-off":
 			out = append(out, fmt.Sprintf("the clock behind entry %d was %.0f s off; its time is corrected", n, e.ClockOff.Seconds()))
 		}
 		if e != nil && !e.Occurred.Earliest().Equal(e.Occurred.Latest()) && e.Occurred.Form != events.Span {
