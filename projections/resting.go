@@ -37,6 +37,9 @@ func (p *People) Rests(rules CrewRules, now time.Time) []WorkRun {
 	return out
 }
 
+// OrderedRest begins the words of a rest that an order asks for after each stay.
+const OrderedRest = "the order: "
+
 // resting follows one person through trips and rests.
 type resting struct {
 	p     *People
@@ -93,7 +96,7 @@ func (r *resting) ordered(t *Trip) string {
 	why := ""
 	for _, rule := range r.p.StayRules {
 		if !rule.At.Best.After(t.Until(r.now)) {
-			why = "the order: " + rule.Rule
+			why = OrderedRest + rule.Rule
 		}
 	}
 	return why

@@ -30,6 +30,7 @@ var UsualCrewRules = CrewRules{Alarm: cylinder.Alarm, Cautious: cylinder.Cautiou
 type AirRule struct {
 	At       Moment `json:"at"`
 	Rule     string `json:"rule"` // as said
+	rated    float64
 	Bottle   string `json:"bottle,omitempty"`
 	TurnBack Figure `json:"turn_back"`
 }
@@ -58,6 +59,7 @@ type Supply struct {
 	Person string `json:"person"`
 	Pair   string `json:"pair,omitempty"`
 	Interval
+	rated    float64
 	Bottle   string `json:"bottle,omitempty"` // empty where nobody said and no department settled it
 	BottleBy string `json:"bottle_by"`        // who says so
 	Reused   bool   `json:"reused"`           // begun on what the last trip left
@@ -78,6 +80,9 @@ type Supply struct {
 	TeamAlarm Figure `json:"team_alarm"` // min, the least of those who went in as one team
 	Verdict   string `json:"verdict"`
 }
+
+// Rated is the rated minutes of the bottle, 0 where nobody named one.
+func (s *Supply) Rated() float64 { return s.rated }
 
 // What a supply comes to.
 const (
@@ -212,6 +217,7 @@ func (k *supplies) bottle(s *Supply, t *Trip) cylinder.Type {
 		said, by, from = fmt.Sprintf("%g min", k.rules.Bottle), "the department's", nil
 	}
 	if b, ok := cylinder.Find(said, quantity.PSI(k.read.Value)); ok {
+		s.rated = float64(b.Rated)
 		s.Bottle, s.BottleBy, s.Full = b.Name, by, Exact(float64(b.Full), "psi", "of the bottle, "+by, from...)
 		return b
 	}
