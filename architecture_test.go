@@ -67,9 +67,9 @@ var arrows = []row{
 	{
 		folder: "cmd/internal/console",
 		may: []string{
-			"events", "events/kinds", "events/quantity", "projections", "projections/live", "report", "templates",
+			"cmd/internal/scene", "events", "events/intake/lines", "events/kinds", "projections", "projections/live", "templates",
 		},
-		tests: suites,
+		tests: append([]string{"cmd/internal/browser", "projections/findings"}, suites...),
 	},
 	{folder: "cmd/internal/browser"}, // for tests alone
 	{folder: "cmd/internal/remote", may: []string{"events", "events/journal"}, tests: suites},

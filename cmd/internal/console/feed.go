@@ -1,0 +1,112 @@
+package console
+
+import (
+	"bytes"
+	"fmt"
+	"net/http"
+	"strings"
+	"time"
+
+	"tankside/events"
+	"tankside/projections/live"
+)
+
+// beat is how often a feed says that it is alive and brings the board up to the hour.
+// A page that hears nothing for three of them says so.
+const beat = 2 * time.Second
+
+// writeTime is how long a feed waits for a reader that takes nothing.
+const writeTime = 10 * time.Second
+
+// feed sends a page what has changed on it, for as long as the page is open: at first
+// everything, so a page that was away misses nothing. A new entry is sent at once, the
+// board when it is folded.
+func (c *Console) feed(w http.ResponseWriter, r *http.Request) {
+	p, ok := pageOf(r.URL.Query().Get("page"))
+	if !ok {
+		http.Error(w, "There is no such page.", http.StatusNotFound)
+		return
+	}
+	w.Header().Set("Content-Type", "text/event-stream")
+	f := &feeder{console: c, page: p, out: w, flush: http.NewResponseController(w), sent: map[string]string{}}
+	tick := time.NewTicker(beat)
+	defer tick.Stop()
+	for due := true; ; {
+		news := c.cfg.Live.News()
+		if err := f.send(&news, due); err != nil {
+			return // the page is gone
+		}
+		select {
+		case <-r.Context().Done():
+			return
+		case <-news.Changed:
+			due = false
+		case <-tick.C:
+			due = true
+		}
+	}
+}
+
+// feeder sends to one page.
+type feeder struct {
+	console *Console
+	page    page
+	out     http.ResponseWriter
+	flush   *http.ResponseController
+	sent    map[string]string // by the part's id
+	folded  events.Seq        // the last entry that the board sent holds
+}
+
+// send sends what differs from what was sent before, and when due that the feed lives.
+func (f *feeder) send(news *live.News, due bool) error {
+	var buf bytes.Buffer
+	if f.page.Line {
+		f.parts(&buf, f.console.latest(news))
+	}
+	if due || news.Folded != f.folded {
+		f.folded = news.Folded
+		if f.page.Line && buf.Len() > 0 { // before the board is worked out
+			if err := f.write(news.Last(), buf.String(), ""); err != nil {
+				return err
+			}
+			buf.Reset()
+		}
+		f.parts(&buf, f.console.parts(f.page, f.console.now())...)
+	}
+	if buf.Len() == 0 && !due {
+		return nil
+	}
+	return f.write(news.Last(), buf.String(), f.console.pulse(news))
+}
+
+// parts writes those parts that are not on the page as they are.
+func (f *feeder) parts(buf *bytes.Buffer, parts ...part) {
+	for _, p := range parts {
+		if f.sent[p.id] != p.html {
+			f.sent[p.id] = p.html
+			fmt.Fprintf(buf, `<hx-partial hx-target="#%s" hx-swap="innerMorph">%s</hx-partial>`, p.id, p.html)
+		}
+	}
+}
+
+// write sends one message and, where there is one, the pulse.
+func (f *feeder) write(seq events.Seq, html, pulse string) error {
+	if err := f.flush.SetWriteDeadline(f.console.cfg.Wall().Add(writeTime)); err != nil {
+		return err
+	}
+	var b strings.Builder
+	if html != "" {
+		fmt.Fprintf(&b, "id: %d\n", seq)
+		for line := range strings.Lines(strings.ReplaceAll(html, "\r", " ")) {
+			b.WriteString("data: " + strings.TrimSuffix(line, "\n") + "\n")
+		}
+		b.WriteString("\n")
+	}
+	if pulse != "" {
+		b.WriteString("event: pulse\ndata: " + pulse + "\n\n")
+	}
+	if _, err := f.out.Write([]byte(b.String())); err != nil {
+		return err
+	}
+	return f.flush.Flush()
+}

@@ -1,0 +1,207 @@
+package console
+
+import (
+	"fmt"
+	"strings"
+
+	"tankside/projections"
+)
+
+// productModel is the product page.
+type productModel struct {
+	Basis     string
+	Totals    []figureRow
+	Verdict   string
+	Agree     string
+	Disagree  bool
+	Legs      []legRow
+	Receivers []receiverRow
+	Holds     []holdRow
+	Aside     []string
+	Questions []questionRow
+}
+
+type figureRow struct {
+	Name, Value, How string
+	Share            int // percent of the load, for the bar; 0 where that is not known
+	Out              bool
+}
+
+type legRow struct{ ID, From, To, Start, Stop, Gross, Net, Rate, By string }
+
+type receiverRow struct{ ID, Product, Net, Room, RoomBy, Ways string }
+
+type holdRow struct{ ID, Product, State, Load, Out, Released, Dip, Left string }
+
+type questionRow struct {
+	Seq    int
+	Text   string
+	WayOut string
+}
+
+func product(v *view) any {
+	vol := v.State.Volume
+	m := productModel{Basis: vol.Basis, Verdict: vol.Verdict}
+	m.Agree, m.Disagree = v.agreement()
+	for _, f := range []struct {
+		name string
+		f    projections.Figure
+		out  bool
+	}{
+		{"load", vol.Load, false}, {"delivered before", vol.Delivered, true}, {"transferred", vol.Transferred, true}, {"released", vol.Released, true},
+		{"evaporated", vol.Evaporated, true}, {"left in the tank, dipped", vol.Remaining, true}, {"should still be aboard", vol.Aboard, false},
+		{"recovered from the ground", vol.Recovered, false}, {"left over", vol.LeftOver, false}, {"unaccounted", vol.Unaccounted, false},
+	} {
+		row := figureRow{Name: f.name, Value: band(f.f), How: f.f.Method, Out: f.out}
+		if !f.f.Known && len(f.f.Missing) > 0 {
+			row.How = "missing: " + strings.Join(f.f.Missing, ", ")
+		}
+		if vol.Load.Known && f.f.Known && vol.Load.Value > 0 && (f.out || f.name == "load" || f.name == "should still be aboard") {
+			row.Share = int(min(max(f.f.Value/vol.Load.Value*100, 0), 100) + 0.5)
+		}
+		m.Totals = append(m.Totals, row)
+	}
+	for _, l := range vol.Legs {
+		m.Legs = append(m.Legs, v.leg(l))
+	}
+	for _, r := range vol.Receivers {
+		m.Receivers = append(m.Receivers, receiverRow{r.ID, r.Product, band(r.Net.Figure), number(r.Room), r.RoomBy, ways(r.Measured)})
+	}
+	for _, c := range vol.Compartments {
+		m.Holds = append(m.Holds, holdRow{c.ID, c.Product, c.State, number(c.Load), number(c.Transferred), number(c.Released), number(c.Dip), number(c.Aboard)})
+	}
+	for _, s := range vol.SetAside {
+		text := s.What + ", " + amount(s.Gross.Figure) + ": " + s.Why
+		if s.By != "" {
+			text += " (ruled by " + s.By + ")"
+		}
+		m.Aside = append(m.Aside, text)
+	}
+	for _, q := range vol.Questions {
+		if len(q.Settled) == 0 {
+			m.Questions = append(m.Questions, questionRow{int(q.Seq), fmt.Sprintf("%s, %s: %s", q.About, q.What, q.Why), q.WayOut})
+		}
+	}
+	return m
+}
+
+func (v *view) leg(l projections.LegState) legRow {
+	row := legRow{l.ID, l.From, l.To, v.clock(l.Start), v.clock(l.Stop), band(l.Gross.Figure), number(l.Net.Figure), number(l.Rate), notSaid}
+	if l.Stop.IsZero() {
+		row.Stop = "RUNNING"
+	}
+	for _, m := range l.Measured {
+		if m.Counts {
+			row.By = m.Method
+		}
+	}
+	return row
+}
+
+// ways writes each way in which a volume was measured, with what does not count.
+func ways(ms []projections.Measurement) string {
+	var out []string
+	for _, m := range ms {
+		if !m.Net.Known {
+			continue
+		}
+		text := m.Method + " " + number(m.Net.Figure)
+		switch {
+		case m.SetAside != "":
+			text += " (set aside)"
+		case m.Agrees == "disagrees":
+			text += " (disagrees)"
+		}
+		out = append(out, text)
+	}
+	return strings.Join(out, ", ")
+}
+
+// peopleModel is the people page.
+type peopleModel struct {
+	In      []inside
+	Count   int
+	Backup  string
+	PAR     string
+	Resting []string
+	People  []personRow
+	Stays   []stayRow
+	Notes   []string
+}
+
+type personRow struct{ Person, Where, Trips, Minutes, Longest, Used, Rate string }
+
+type stayRow struct {
+	Person, Pair, In, Out, Minutes, AirIn, AirOut, Task string
+	Open                                                bool
+}
+
+func people(v *view) any {
+	acc := v.State.Accountability
+	m := peopleModel{In: v.inside(), Count: len(acc.In), Backup: v.backup(), PAR: v.rollCall(), Resting: v.resting()}
+	for _, p := range v.State.People {
+		row := personRow{p.Person, "out", fmt.Sprint(p.Number), number(p.Minutes), number(p.Longest), number(p.AirUsed), number(p.AirRate)}
+		switch {
+		case p.In:
+			row.Where = "IN"
+		case p.Number == 0:
+			row.Where = "not in yet"
+		}
+		m.People = append(m.People, row)
+		for _, t := range p.Trips {
+			m.Stays = append(m.Stays, stayRow{
+				p.Person, t.Pair, v.clock(t.Start), v.clock(t.End), number(t.Minutes), number(t.PressureIn), number(t.PressureOut),
+				join(", ", t.Task, t.Place), t.End.IsZero(),
+			})
+		}
+	}
+	for _, u := range acc.Unbacked {
+		m.Notes = append(m.Notes, fmt.Sprintf("Somebody in and no backup named: %s to %s.", v.clock(u.Start), v.until(u)))
+	}
+	for _, g := range acc.LateRolls {
+		m.Notes = append(m.Notes, fmt.Sprintf("No PAR recorded for %s, %s to %s; ordered every %s.", amount(g.Minutes), v.clock(g.Start), v.until(g.Interval), amount(g.Limit)))
+	}
+	return m
+}
+
+// until is the end of a stretch, or now.
+func (v *view) until(i projections.Interval) string {
+	if i.End.IsZero() {
+		return "now"
+	}
+	return v.clock(i.End)
+}
+
+// dueModel is the page of what is due and what was found.
+type dueModel struct {
+	Timers   []due1
+	Findings []findingRow
+	Off      []string
+	Book     string
+}
+
+type findingRow struct {
+	At, For, Text, Limit, Severity, Subject string
+	From                                    []int
+}
+
+func due(v *view) any {
+	m := dueModel{Timers: v.timers(), Book: v.Incident.RuleBook}
+	for _, f := range v.Incident.Findings {
+		row := findingRow{At: v.clock(f.Start), Text: f.Statement, Severity: string(f.Severity), Subject: f.Subject}
+		if f.Minutes.Known {
+			row.For = span(f.Minutes.Value)
+		}
+		if f.Limit != nil {
+			row.Limit = fmt.Sprintf("limit %s%s; %s", digits(f.Limit.Value, 2), unit(f.Limit.Unit), join(", ", f.Limit.Source, f.Limit.Edition))
+		}
+		for _, s := range f.From {
+			row.From = append(row.From, int(s))
+		}
+		m.Findings = append(m.Findings, row)
+	}
+	for _, r := range v.Incident.RulesOff {
+		m.Off = append(m.Off, r.Title+": "+r.Why)
+	}
+	return m
+}

@@ -1,0 +1,343 @@
+package console
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tankside/projections"
+)
+
+// board is the near board: who is in, the tank and the trucks, what is due.
+type board struct {
+	In       []inside
+	Count    int
+	Backup   string
+	PAR      string
+	Resting  []string
+	Tank     []hold
+	Trucks   []truck
+	Out      string
+	Agree    string // agree, or what does not
+	Disagree bool
+	ToGo     string
+	Spilled  string
+	Running  []string
+	Due      []due1
+	More     int // of due that have no room
+	Air      []airRow
+}
+
+// inside is a pair, or one who went in alone, in the hot zone.
+type inside struct{ Who, For, Air, Task string }
+
+// hold is a compartment of the tank.
+type hold struct {
+	Name, Load, State string
+	Leaks             bool
+}
+
+// truck is a receiving truck.
+type truck struct {
+	Name, State, Text string
+	Bad               bool
+}
+
+// due1 is one timer.
+type due1 struct{ What, Subject, In, Owner, Level string }
+
+// airRow is the newest readings at a place.
+type airRow struct {
+	Place, Text, Age string
+	Over             bool
+}
+
+// dueRows is how many timers the near board shows; the rest stand on their own page.
+const dueRows = 9
+
+func nearBoard(v *view) any {
+	b := board{
+		In: v.inside(), Count: len(v.State.Accountability.In), Backup: v.backup(), PAR: v.rollCall(), Resting: v.resting(),
+		Tank: v.tank(), Trucks: v.trucks(), Out: amount(v.State.Volume.Transferred), Spilled: band(v.State.Volume.Released),
+		ToGo: band(v.State.Volume.Aboard), Running: v.running(), Air: v.air(5),
+	}
+	b.Agree, b.Disagree = v.agreement()
+	timers := v.timers()
+	b.Due, b.More = timers[:min(len(timers), dueRows)], max(0, len(timers)-dueRows)
+	return b
+}
+
+// inside lists who is in the hot zone, the longest first.
+func (v *view) inside() (out []inside) {
+	type stay struct {
+		inside
+		start time.Time
+	}
+	var stays []stay
+	byPair := map[string]int{}
+	for _, p := range v.State.People {
+		if !p.In || len(p.Trips) == 0 {
+			continue
+		}
+		t := p.Trips[len(p.Trips)-1]
+		air := v.airLeft(p, t)
+		key := t.Pair
+		if i, ok := byPair[key]; ok && key != "" {
+			stays[i].Air = join(" / ", stays[i].Air, air)
+			continue
+		}
+		who := p.Person
+		if key != "" {
+			byPair[key], who = len(stays), "Pair "+key
+		}
+		s := stay{inside{Who: who, Air: air, Task: join(", ", t.Task, t.Place), For: "in-time " + notSaid}, t.Start.Best}
+		if !t.Start.IsZero() {
+			s.For = since(v.At, t.Start.Best)
+		}
+		stays = append(stays, s)
+	}
+	slices.SortStableFunc(stays, func(a, b stay) int { return a.start.Compare(b.start) })
+	for _, s := range stays {
+		out = append(out, s.inside)
+	}
+	return out
+}
+
+// airLeft is what somebody told of the cylinder last, or by own use so far an estimate.
+func (v *view) airLeft(p projections.Person, t projections.Trip) string {
+	from, at := t.PressureIn, t.Start.Best
+	if n := len(t.Pressures); n > 0 {
+		from, at = t.Pressures[n-1].Pressure, t.Pressures[n-1].At.Best
+	}
+	switch {
+	case !from.Known:
+		return "air " + notSaid
+	case !p.AirRate.Known || at.IsZero():
+		return number(from) + " psi in"
+	}
+	return "about " + digits(max(0, roundTo(from.Value-p.AirRate.Value*v.At.Sub(at).Minutes(), 50)), 0)
+}
+
+func roundTo(x, step float64) float64 { return float64(int(x/step+0.5)) * step }
+
+// backup says who stands by.
+func (v *view) backup() string {
+	b := v.State.Accountability.Backup
+	if b == nil {
+		return ""
+	}
+	return fmt.Sprintf("Pair %s, named %s", b.Pair, v.clock(b.Start))
+}
+
+// rollCall says what the last one counted.
+func (v *view) rollCall() string {
+	calls := v.State.Accountability.RollCalls
+	if len(calls) == 0 {
+		return notSaid
+	}
+	last := calls[len(calls)-1]
+	text := fmt.Sprintf("%s seen, %s ago", number(last.Seen), since(v.At, last.At.Best))
+	if last.In.Known && last.Seen.Known && last.In.Value != last.Seen.Value {
+		text += fmt.Sprintf(" (board had %s)", number(last.In))
+	}
+	return text
+}
+
+// resting lists who is in rehab.
+func (v *view) resting() (out []string) {
+	for _, p := range v.State.People {
+		if n := len(p.Rehab); n > 0 && p.Rehab[n-1].End.IsZero() {
+			out = append(out, fmt.Sprintf("%s %s", p.Person, since(v.At, p.Rehab[n-1].Start.Best)))
+		}
+	}
+	return out
+}
+
+// tank lists the compartments.
+func (v *view) tank() (out []hold) {
+	for _, c := range v.State.Volume.Compartments {
+		out = append(out, hold{Name: c.ID, Load: number(c.Load), State: c.State, Leaks: c.State == "leaking" || c.State == "slowed"})
+	}
+	return out
+}
+
+// running lists the legs whose pump runs.
+func (v *view) running() (out []string) {
+	for _, l := range v.State.Volume.Legs {
+		if l.Stop.IsZero() {
+			text := fmt.Sprintf("%s %s to %s: %s", l.ID, l.From, l.To, amount(l.Gross.Figure))
+			if l.Rate.Known {
+				text += ", " + number(l.Rate) + " a minute"
+			}
+			out = append(out, text)
+		}
+	}
+	return out
+}
+
+// trucks lists the receiving trucks with what they hold and what they still take.
+func (v *view) trucks() (out []truck) {
+	for _, t := range v.State.Trucks {
+		row := truck{Name: t.Name, State: "ordered"}
+		switch {
+		case !t.Gone.IsZero():
+			row.State = "gone " + v.clock(t.Gone)
+		case !t.Arrived.IsZero():
+			row.State = "here"
+		case len(t.ETAs) > 0:
+			n := len(t.ETAs)
+			row.State = "eta " + v.clock(t.ETAs[n-1].For)
+			if n > 1 {
+				row.State += fmt.Sprintf(" (%s)", ordinal(n))
+			}
+		}
+		for _, r := range v.State.Volume.Receivers {
+			if r.Truck == t.Name {
+				row.Text = join("; ", row.Text, v.holds(r))
+			}
+		}
+		if b, over := v.bond(t.Name); b != "" && t.Gone.IsZero() {
+			row.Text, row.Bad = join("; ", row.Text, b), over
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// holds says what a receiver has taken, by which measurements, and its room.
+func (v *view) holds(r projections.ReceiverState) string {
+	var ways []string
+	for _, m := range r.Measured {
+		if m.Net.Known && m.SetAside == "" {
+			ways = append(ways, m.Method)
+		}
+	}
+	text := number(r.Net.Figure)
+	if r.ID != r.Truck {
+		text = r.ID + " " + text
+	}
+	if len(ways) > 0 {
+		text += " by " + strings.Join(ways, ", ")
+	}
+	if r.Room.Known {
+		text += ", room " + number(r.Room)
+	}
+	return text
+}
+
+// bond is the newest reading of the bond to a truck, and whether it is over its limit.
+func (v *view) bond(name string) (string, bool) {
+	for _, p := range slices.Backward(v.State.Grounding) {
+		if n := len(p.Readings); p.Path == "bond" && p.Truck == name && n > 0 {
+			last := p.Readings[n-1]
+			if over := last.Verdict == projections.Past; over {
+				return "bond " + amount(last.Resistance) + " BAD", true
+			}
+			return "bond " + amount(last.Resistance), false
+		}
+	}
+	return "", false
+}
+
+// agreement says whether the measurements of what came out agree.
+func (v *view) agreement() (string, bool) {
+	vol := v.State.Volume
+	var bad []string
+	for _, r := range vol.Reconciled {
+		if r.Verdict == "disagree" {
+			bad = append(bad, strings.Join(r.Of, ", "))
+		}
+	}
+	open := 0
+	for _, q := range vol.Questions {
+		if len(q.Settled) == 0 {
+			open++
+		}
+	}
+	open += v.State.Quality.OpenDoubts
+	switch {
+	case len(bad) > 0:
+		return "DISAGREE at " + strings.Join(bad, ", "), true
+	case open > 0:
+		return plural(open, "number", "numbers") + " in doubt", true
+	case len(vol.Reconciled) == 0:
+		return "nothing moved yet", false
+	}
+	checked := slices.ContainsFunc(vol.Reconciled, func(r projections.Reconciled) bool { return r.ChiSquare != nil })
+	if !checked {
+		return "one measurement only", false
+	}
+	return "agree", false
+}
+
+// timers lists what is due, the soonest first.
+func (v *view) timers() (out []due1) {
+	for _, d := range v.Incident.Due {
+		out = append(out, due1{What: d.What, Subject: d.Subject, In: v.left(d), Owner: d.Owner, Level: d.Level})
+	}
+	return out
+}
+
+// left says how long until a timer is due, or how late it is.
+func (v *view) left(d projections.Due) string {
+	if d.At.IsZero() {
+		return d.Level
+	}
+	if late := v.At.Sub(d.At); late >= 0 {
+		return "late " + span(late.Minutes())
+	}
+	return "in " + span(d.At.Sub(v.At).Minutes())
+}
+
+// air lists the places with their newest readings, the newest first.
+func (v *view) air(most int) (out []airRow) {
+	type place struct {
+		airRow
+		at time.Time
+	}
+	var places []place
+	for _, a := range v.State.Air {
+		if len(a.Readings) == 0 {
+			continue
+		}
+		last := a.Readings[len(a.Readings)-1]
+		i := slices.IndexFunc(places, func(p place) bool { return p.Place == a.Place })
+		if i < 0 {
+			places = append(places, place{airRow{Place: a.Place}, last.At.Best})
+			i = len(places) - 1
+		}
+		p := &places[i]
+		p.Text, p.Over = join(", ", p.Text, a.Quantity+" "+amount(last.Value)), p.Over || last.Over
+		if last.At.Best.After(p.at) {
+			p.at = last.At.Best
+		}
+	}
+	slices.SortStableFunc(places, func(a, b place) int { return cmp.Or(b.at.Compare(a.at), cmp.Compare(a.Place, b.Place)) })
+	for _, p := range places[:min(len(places), most)] {
+		p.Age = since(v.At, p.at)
+		out = append(out, p.airRow)
+	}
+	return out
+}
+
+// join joins what is not empty.
+func join(sep string, parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), sep)
+}
+
+// ordinal writes 2nd, 3rd, 4th.
+func ordinal(n int) string {
+	switch {
+	case n%100/10 == 1:
+		return fmt.Sprintf("%dth", n)
+	case n%10 == 1:
+		return fmt.Sprintf("%dst", n)
+	case n%10 == 2:
+		return fmt.Sprintf("%dnd", n)
+	case n%10 == 3:
+		return fmt.Sprintf("%drd", n)
+	}
+	return fmt.Sprintf("%dth", n)
+}

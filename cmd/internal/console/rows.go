@@ -1,0 +1,157 @@
+package console
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"tankside/events"
+	"tankside/events/kinds"
+	"tankside/projections/live"
+)
+
+// lateAfter is the delay from which an entry shows when it was told.
+// Common practice, no source.
+const lateAfter = 2 * time.Minute
+
+// latestRows is how many entries stand below a board: seven fit above the line at
+// 1366 x 768.
+const latestRows = 7
+
+// storyRows is how many entries the story shows at once; the rest is found by words.
+const storyRows = 300
+
+// row is one entry as a line of a list.
+type row struct {
+	Seq     events.Seq
+	At      string
+	Day     string // set where another day begins
+	Told    string // when it was told, where that was late
+	Who     string
+	Where   string
+	Text    string
+	Words   string
+	Was     string // the line as first recorded, where it was put right
+	Why     string // of the correction or the strike
+	By      events.Seq
+	Struck  bool
+	Doubt   bool
+	Joined  events.Seq
+	Witness []events.Seq
+	Marks   []string
+}
+
+// latest is the newest entries, in the order of the log: what was typed last stands
+// last, wherever in the story it belongs.
+func (c *Console) latest(news *live.News) part {
+	entries := news.Entries[max(0, len(news.Entries)-latestRows):]
+	v := &view{console: c, zone: c.zone(news.Entries)}
+	if len(news.Entries) > 0 {
+		v.firstDay(news.Entries[0].KnownAt())
+	}
+	rows := make([]row, 0, len(entries))
+	for i := range entries {
+		e := news.Order.Find(entries[i].ID)
+		if e == nil || e.Seq != entries[i].Seq { // not folded yet
+			e = &events.Entry{Recorded: entries[i], Said: entries[i].Payload, Marks: entries[i].Faults}
+		}
+		rows = append(rows, v.row(e))
+	}
+	return c.execute("latest", rows)
+}
+
+// row writes an entry down.
+func (v *view) row(e *events.Entry) row {
+	c := v.console.cfg.Catalogue
+	r := row{
+		Seq: e.Seq, At: v.when(e), Who: e.ObservedBy, Where: e.Where, Text: c.Line(e.Payload), Words: e.Words,
+		Struck: e.Struck != nil, Marks: e.Marks,
+	}
+	if _, ok := e.Payload.(kinds.Note); ok && r.Words != "" && strings.EqualFold(strings.TrimRight(r.Text, "."), strings.TrimRight(r.Words, ".")) {
+		r.Words = ""
+	}
+	told := e.KnownAt()
+	if at := e.Occurred.At; !at.IsZero() && told.Sub(at) >= lateAfter {
+		r.Told = v.hour(told)
+	}
+	if n := len(e.PutRight); n > 0 {
+		last := e.PutRight[n-1]
+		r.Was, r.By = c.Line(e.Said), last.Seq
+		if k, ok := last.Payload.(kinds.Correction); ok {
+			r.Why = k.Why
+		}
+	}
+	if e.Struck != nil {
+		r.By = e.Struck.Seq
+		if k, ok := e.Struck.Payload.(kinds.Struck); ok {
+			r.Why = k.Why
+		}
+	}
+	if e.Joined != nil {
+		r.Joined = e.Joined.Seq
+	}
+	for _, w := range e.Witnesses {
+		r.Witness = append(r.Witness, w.Seq)
+	}
+	_, raised := e.Payload.(kinds.DoubtRaised)
+	r.Doubt = raised || len(e.Marks) > 0
+	return r
+}
+
+// when writes when an entry happened.
+func (v *view) when(e *events.Entry) string {
+	switch w := e.Occurred; w.Form {
+	case events.Before:
+		return "before"
+	case events.Day:
+		return w.At.In(v.zone).Format("2 Jan")
+	case events.Bracket:
+		return "~" + v.hour(w.At)
+	case events.Span:
+		return v.hour(w.At) + "–" + w.To.In(v.zone).Format("15:04")
+	default:
+		return v.hour(w.At)
+	}
+}
+
+// firstDay sets the day from which days are counted.
+func (v *view) firstDay(t time.Time) {
+	y, m, d := t.In(v.zone).Date()
+	v.dayOne = time.Date(y, m, d, 0, 0, 0, 0, v.zone)
+}
+
+// storyModel is the timeline with what can be done about an entry.
+type storyModel struct {
+	Rows  []row
+	Query string
+	More  int // entries that are not shown
+	All   int
+}
+
+// story is the timeline in the order in which things happened, newest last.
+func story(v *view) any {
+	m := storyModel{Query: v.Query, All: len(v.Timeline.Entries)}
+	var shown []*events.Entry
+	for _, e := range v.Timeline.Entries {
+		if v.Query == "" || v.matches(e) {
+			shown = append(shown, e)
+		}
+	}
+	m.More = max(0, len(shown)-storyRows)
+	day := ""
+	for _, e := range shown[m.More:] {
+		r := v.row(e)
+		if d := e.Time().In(v.zone).Format("Monday 2 January"); d != day {
+			r.Day, day = d, d
+		}
+		m.Rows = append(m.Rows, r)
+	}
+	return m
+}
+
+// matches reports whether an entry holds every word that is looked for.
+func (v *view) matches(e *events.Entry) bool {
+	text := strings.ToLower(fmt.Sprint(v.console.cfg.Catalogue.Line(e.Payload), " ", e.Words, " ", e.ObservedBy, " ", e.Where, " #", e.Seq, " ", e.Payload.Kind()))
+	return !slices.ContainsFunc(strings.Fields(strings.ToLower(v.Query)), func(w string) bool { return !strings.Contains(text, w) })
+}

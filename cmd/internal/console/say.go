@@ -1,0 +1,248 @@
+package console
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"tankside/cmd/internal/scene"
+	"tankside/events"
+	"tankside/events/intake/lines"
+	"tankside/projections"
+)
+
+// saveTime is how long a post waits for an entry to be saved before it says that it is
+// not; the page tries again with the same id.
+const saveTime = 8 * time.Second
+
+// longAgo is how long ago a line may have been typed: a page that was cut off posts
+// what it kept.
+const longAgo = 14 * 24 * time.Hour
+
+// said is a line as a page posts it. The page made the id, so that a line posted twice
+// is one entry.
+type said struct {
+	ID   string `json:"id"`
+	Line string `json:"line"`
+	Ago  int64  `json:"ago"` // ms since it was typed, by one clock, the page's
+	Key  string `json:"key"` // the answer to the question that was asked; "" keeps it as typed
+}
+
+// answer is what a page gets for a line.
+type answer struct {
+	Seqs []events.Seq `json:"seqs,omitempty"`
+	Says string       `json:"says,omitempty"`
+	Why  string       `json:"why,omitempty"` // it is not saved
+}
+
+// say saves a line. It answers once the entries are in both copies.
+func (c *Console) say(w http.ResponseWriter, r *http.Request) {
+	var s said
+	d := json.NewDecoder(r.Body)
+	d.DisallowUnknownFields()
+	err := d.Decode(&s)
+	var id events.ID
+	if err == nil {
+		id, err = events.ParseID(s.ID)
+	}
+	switch {
+	case err != nil:
+		reply(w, http.StatusBadRequest, answer{Why: "This page sent what cannot be read: " + err.Error() + ". Load the page again."})
+		return
+	case strings.TrimSpace(s.Line) == "":
+		reply(w, http.StatusUnprocessableEntity, answer{Why: "The line is empty."})
+		return
+	}
+	ctx, cancel := context.WithTimeout(r.Context(), saveTime)
+	defer cancel()
+	status, a := c.take(ctx, id, s, c.writer(r))
+	reply(w, status, a)
+}
+
+func reply(w http.ResponseWriter, status int, a answer) {
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(status)
+	_ = json.NewEncoder(w).Encode(a) // a page that is gone asks again
+}
+
+// take reads a line against the newest state and saves what it becomes.
+func (c *Console) take(ctx context.Context, id events.ID, s said, by string) (int, answer) {
+	c.saying.Lock()
+	defer c.saying.Unlock()
+	if a, ok := c.saved(id, s.Line); ok {
+		return http.StatusOK, a
+	}
+	news := c.cfg.Live.News()
+	if err := c.cfg.Live.Await(ctx, news.Last()); err != nil {
+		c.cfg.Program.Warn("line read against an older state", "err", err)
+	}
+	reading := lines.Parse(c.context(c.typed(s.Ago), by), s.Line)
+	drafts := reading.Drafts
+	if reading.Ask != nil {
+		drafts = chosen(reading, s.Key)
+	}
+	recorded, err := c.cfg.Log.AppendAll(ctx, c.finish(drafts, id, s, by))
+	if errors.Is(err, events.ErrIDReused) {
+		if a, ok := c.saved(id, s.Line); ok {
+			return http.StatusOK, a
+		}
+	}
+	if err != nil {
+		return refusal(err)
+	}
+	a := answer{Says: reading.Says}
+	for _, r := range recorded {
+		a.Seqs = append(a.Seqs, r.Seq)
+	}
+	return http.StatusOK, a
+}
+
+// refusal says why a line is not saved, and whether it is worth trying again.
+func refusal(err error) (int, answer) {
+	switch {
+	case errors.Is(err, events.ErrIDReused):
+		return http.StatusConflict, answer{Why: "This line was sent under the id of another entry. Type it again."}
+	case errors.Is(err, events.ErrInvalid):
+		return http.StatusUnprocessableEntity, answer{Why: "The log did not take it: " + err.Error() + ". Put note in front to keep the words."}
+	}
+	return http.StatusServiceUnavailable, answer{Why: "NOT SAVED yet: " + err.Error()}
+}
+
+// saved finds the entries that a line became when it was posted before.
+func (c *Console) saved(id events.ID, line string) (a answer, ok bool) {
+	entries := c.cfg.Live.News().Entries
+	i := slices.IndexFunc(entries, func(r events.Recorded) bool { return r.ID == id })
+	if i < 0 || entries[i].Words != line {
+		return a, false
+	}
+	for ; i < len(entries) && entries[i].Words == line; i++ {
+		a.Seqs = append(a.Seqs, entries[i].Seq)
+	}
+	return a, true
+}
+
+// typed is the hour at which a line was typed so many milliseconds ago.
+func (c *Console) typed(ago int64) time.Time {
+	back := time.Duration(min(max(ago, 0), longAgo.Milliseconds())) * time.Millisecond
+	return c.cfg.Now().Add(-back).Truncate(time.Second)
+}
+
+// chosen is what a line becomes by the answer to its question: as typed unless another
+// answer was given.
+func chosen(r lines.Reading, key string) []events.Draft {
+	key = cmp.Or(key, lines.EnterKey)
+	for _, choice := range r.Ask.Choices {
+		if strings.EqualFold(choice.Key, key) {
+			return choice.Drafts
+		}
+	}
+	return r.Drafts
+}
+
+// finish gives drafts what only whoever saves them knows.
+func (c *Console) finish(drafts []events.Draft, id events.ID, s said, by string) []events.Draft {
+	now := c.typed(s.Ago).In(c.zone(c.cfg.Live.News().Entries))
+	out := make([]events.Draft, len(drafts))
+	for i, d := range drafts {
+		d.ID = id
+		if i > 0 {
+			d.ID = events.ContentID(now, string(id), strconv.Itoa(i))
+		}
+		d.Incident, d.RecordedBy = c.cfg.Name, cmp.Or(d.RecordedBy, by)
+		d.Mode = cmp.Or(d.Mode, c.cfg.Mode)
+		d.Channel = cmp.Or(d.Channel, events.Typed)
+		if d.Reported.IsZero() {
+			d.Reported = now
+		}
+		if d.Occurred.IsZero() {
+			d.Occurred = events.At(now)
+		}
+		d.Words = s.Line
+		out[i] = d
+	}
+	return out
+}
+
+// writer is the role of whoever posts.
+func (c *Console) writer(r *http.Request) string {
+	if c.cfg.Pairing != nil {
+		if role := c.cfg.Pairing.role(r); role != "" {
+			return role
+		}
+	}
+	return c.cfg.Scribe
+}
+
+// context is what the incident has taught, for a line typed at now. It is worked out
+// once for each state.
+func (c *Console) context(now time.Time, by string) lines.Context {
+	c.taught.Lock()
+	defer c.taught.Unlock()
+	news := c.cfg.Live.News()
+	if now = now.In(c.zone(news.Entries)); c.taught.ctx == nil || c.taught.seq != news.Folded {
+		c.taught.seq = c.cfg.Live.Read(func(inc *projections.Incident, tl *events.Timeline) {
+			ctx := scene.At(inc, c.cfg.Catalogue, tl, now, by)
+			c.taught.ctx = &ctx
+		})
+	}
+	ctx := *c.taught.ctx
+	ctx.Now, ctx.Zone, ctx.Scribe = now, now.Location(), by
+	ctx.Incident, ctx.Mode = c.cfg.Name, c.cfg.Mode
+	return ctx
+}
+
+// previewed is what stands below the line while it is typed.
+type previewed struct {
+	lines.Reading
+	Line  string
+	Spans []span1
+	Ways  []lines.Completion
+}
+
+// span1 is a stretch of the line with what was taken for it, "" where nothing was.
+type span1 struct{ Text, What string }
+
+// preview answers with what the line would become.
+func (c *Console) preview(w http.ResponseWriter, r *http.Request) {
+	line := r.PostFormValue("line")
+	caret, err := strconv.Atoi(r.PostFormValue("caret"))
+	if err != nil || caret < 0 || caret > len(line) {
+		caret = len(line)
+	}
+	ctx := c.context(c.cfg.Now().Truncate(time.Second), c.writer(r))
+	p := previewed{Line: line}
+	if strings.TrimSpace(line) != "" {
+		p.Reading = lines.Parse(ctx, line)
+		p.Spans = marked(line, p.Assumed)
+	}
+	p.Ways = lines.Complete(ctx, line, caret)
+	if err := c.pages.ExecuteTemplate(w, "preview", p); err != nil {
+		c.cfg.Program.Error("preview", "err", err)
+	}
+}
+
+// marked cuts a line at its marks. What was filled in without a word of the line for it
+// stands behind.
+func marked(line string, marks []lines.Mark) (out []span1) {
+	marks = slices.Clone(marks)
+	slices.SortStableFunc(marks, func(a, b lines.Mark) int { return cmp.Compare(a.From, b.From) })
+	at := 0
+	for _, m := range marks {
+		from, to := min(max(m.From, at), len(line)), min(max(m.To, at), len(line))
+		if from > at {
+			out = append(out, span1{Text: line[at:from]})
+		}
+		out = append(out, span1{line[from:max(from, to)], m.What})
+		at = max(from, to)
+	}
+	if at < len(line) {
+		out = append(out, span1{Text: line[at:]})
+	}
+	return out
+}

@@ -1,0 +1,91 @@
+// The feed: what the log says comes over it and nothing else changes the board. This
+// script keeps the clock, says when the feed is silent, and moves between pages by key.
+'use strict';
+(() => {
+  const $ = (id) => document.getElementById(id);
+  const root = document.documentElement;
+  const silent = 7000; // ms without a pulse after which the board is not live; the pulse comes every 2 s
+  let ahead = 0; // how far the incident's clock is ahead of this machine's, ms
+  let heard = 0; // when a pulse came last, by this machine's clock
+  let pulse = null;
+
+  // The clocks of two machines need not agree: the page shows the incident's.
+  const two = (n) => String(n).padStart(2, '0');
+  const hms = (ms) => { const d = new Date(ms); return `${two(d.getUTCHours())}:${two(d.getUTCMinutes())}:${two(d.getUTCSeconds())}`; };
+  const zone = Number($('clock').dataset.offset);
+  const mishap = Number($('clock').dataset.mishap);
+
+  const put = (element, text) => { if (element && element.textContent !== text) element.textContent = text; };
+
+  function tick() {
+    const now = Date.now();
+    if (!heard) return;
+    put($('clock').querySelector('time'), hms(now + ahead + zone));
+    if (mishap) {
+      const min = Math.max(0, Math.floor((now + ahead - mishap) / 60000));
+      put($('elapsed'), `elapsed ${Math.floor(min / 60)}:${two(min % 60)}`);
+    }
+    const age = now - heard;
+    const stale = age > silent;
+    root.classList.toggle('stale', stale);
+    const old = age < 120000 ? `${Math.round(age / 1000)} s` : `${Math.round(age / 60000)} min`;
+    put($('live'), stale ? `NOT LIVE: last heard ${hms(heard + ahead + zone)}, ${old} ago` : root.classList.contains('back') ? 'LOOKING BACK' : 'live');
+    if (stale) htmx.trigger($('feed'), 'again'); // a feed that never began is begun again
+  }
+
+  function cannotSave(why) {
+    const box = $('cannot');
+    box.hidden = !why;
+    put(box, why ? `CANNOT SAVE  ${why}  Write it on paper; the lines stay here and are tried again.` : '');
+  }
+
+  document.addEventListener('pulse', (e) => {
+    pulse = JSON.parse(e.detail.data);
+    heard = Date.now();
+    ahead = pulse.now - heard;
+    put($('saved'), pulse.saved ? `saved ${pulse.saved}, in two places` : 'nothing logged yet');
+    cannotSave(pulse.trouble);
+    tick();
+  });
+  setInterval(tick, 1000);
+
+  // While somebody looks back the present may go on changing everything but the board.
+  document.addEventListener('htmx:sse:before:message', (e) => {
+    if (!root.classList.contains('back')) return;
+    const m = e.detail.message;
+    m.data = m.data.replace(/<hx-partial hx-target="#(board|clocks)"[\s\S]*?<\/hx-partial>/g, '');
+  });
+  document.addEventListener('input', (e) => {
+    if (e.target.closest('#clocks')) root.classList.add('back');
+  });
+
+  // The token shows that a request comes from this page.
+  document.addEventListener('htmx:config:request', (e) => {
+    e.detail.ctx.request.headers['Tankside-Token'] = document.querySelector('meta[name=tankside-token]').content;
+  });
+
+  // Function keys lead from page to page; what is typed stays.
+  document.addEventListener('keydown', (e) => {
+    if (e.ctrlKey || e.altKey || e.metaKey || e.shiftKey) return;
+    const link = document.querySelector(`nav a[data-key="${e.key}"]`);
+    const back = document.querySelector('#clocks details');
+    if (link) {
+      e.preventDefault();
+      link.click();
+    } else if (e.key === 'F10' && back) {
+      e.preventDefault();
+      back.open = !back.open;
+      if (back.open) back.querySelector('input').focus();
+    }
+  });
+
+  function night(on) {
+    root.classList.toggle('night', on);
+    $('night').setAttribute('aria-pressed', String(on));
+  }
+  night(localStorage.getItem('tankside.night') === 'yes');
+  $('night').addEventListener('click', () => {
+    night(!root.classList.contains('night'));
+    localStorage.setItem('tankside.night', root.classList.contains('night') ? 'yes' : 'no');
+  });
+})();

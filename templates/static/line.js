@@ -1,0 +1,194 @@
+// The line: always there, never refused. What is half typed lies in the browser's store
+// at every key, so that a reload or a crash costs nothing.
+'use strict';
+(() => {
+  const $ = (id) => document.getElementById(id);
+  const line = $('line');
+  const form = $('line-form');
+  const box = $('preview');
+  const draftKey = `tankside.draft.${document.documentElement.dataset.incident}`;
+  const sentKey = `tankside.sent.${document.documentElement.dataset.incident}`;
+  const most = 50; // lines that can be recalled
+  const bytes = (s) => new TextEncoder().encode(s).length;
+  const chars = (s, n) => new TextDecoder().decode(new TextEncoder().encode(s).slice(0, n)).length;
+  let recalled = -1; // how far back in the sent lines
+  let asked = ''; // the line whose question stands; Enter again keeps it
+
+  function keepDraft() {
+    if (line.value) {
+      localStorage.setItem(draftKey, JSON.stringify({ line: line.value, from: line.selectionStart, to: line.selectionEnd, at: Date.now() }));
+    } else {
+      localStorage.removeItem(draftKey);
+    }
+  }
+
+  function restoreDraft() {
+    const d = JSON.parse(localStorage.getItem(draftKey) || 'null');
+    if (!d || line.value) return;
+    line.value = d.line;
+    line.setSelectionRange(d.from, d.to);
+    const t = new Date(d.at);
+    box.textContent = `you were typing this at ${t.toTimeString().slice(0, 8)}`;
+    look();
+  }
+
+  // The preview: one question at a time, always about the newest text.
+  let looking = false;
+  let stale = false;
+  async function look() {
+    if (looking) { stale = true; return; }
+    looking = true;
+    do {
+      stale = false;
+      const text = line.value;
+      try {
+        const res = await fetch('/preview', {
+          method: 'POST',
+          headers: { 'Content-Type': 'application/x-www-form-urlencoded', 'Tankside-Token': document.querySelector('meta[name=tankside-token]').content },
+          body: new URLSearchParams({ line: text, caret: bytes(text.slice(0, line.selectionStart)) }),
+          signal: AbortSignal.timeout(4000),
+        });
+        if (res.status === 403) await outbox.renew();
+        if (res.ok && text === line.value) box.innerHTML = await res.text();
+      } catch {
+        box.textContent = line.value ? 'no preview: the server does not answer. Enter keeps the line here until it does.' : '';
+      }
+    } while (stale);
+    looking = false;
+  }
+
+  function set(text, caret = text.length) {
+    line.value = text;
+    line.setSelectionRange(caret, caret);
+    changed();
+  }
+
+  function changed() {
+    asked = '';
+    keepDraft();
+    look();
+  }
+
+  const sent = () => JSON.parse(localStorage.getItem(sentKey) || '[]');
+  function remember(text) {
+    const all = sent().filter((s) => s !== text);
+    all.push(text);
+    localStorage.setItem(sentKey, JSON.stringify(all.slice(-most)));
+    recalled = -1;
+  }
+
+  // What is previewed belongs to the line only if it was made of the same text.
+  const previewed = () => { const p = box.querySelector('.reading'); return p && p.dataset.line === line.value ? p : null; };
+  const choices = () => [...(previewed()?.querySelectorAll('.ask button') ?? [])];
+
+  function keep(key) {
+    const text = line.value;
+    if (!text.trim()) return;
+    if (text.includes('\n')) return;
+    remember(text);
+    outbox.send(text, key);
+    set('');
+  }
+
+  form.addEventListener('submit', (e) => {
+    e.preventDefault();
+    if (choices().length && asked !== line.value) { // a question wants a second Enter
+      asked = line.value;
+      form.classList.add('asked');
+      return;
+    }
+    form.classList.remove('asked');
+    keep('');
+  });
+
+  line.addEventListener('input', () => { form.classList.remove('asked'); recalled = -1; changed(); });
+  line.addEventListener('select', keepDraft);
+  line.addEventListener('keyup', (e) => { if (e.key.startsWith('Arrow') || e.key === 'Home' || e.key === 'End') keepDraft(); });
+
+  line.addEventListener('keydown', (e) => {
+    if (e.ctrlKey || e.altKey || e.metaKey) return;
+    if (asked && asked === line.value && e.key.length === 1) { // one key answers the question
+      const b = choices().find((c) => c.dataset.answer.toUpperCase() === e.key.toUpperCase());
+      if (b) { e.preventDefault(); answer(b.dataset.answer); return; }
+    }
+    switch (e.key) {
+      case 'Tab': {
+        const first = !e.shiftKey && previewed()?.querySelector('.ways button');
+        if (first) { e.preventDefault(); take(first); }
+        break;
+      }
+      case 'ArrowUp':
+      case 'ArrowDown': {
+        const all = sent();
+        const next = e.key === 'ArrowUp' ? recalled + 1 : recalled - 1;
+        if (next < -1 || next >= all.length) break;
+        e.preventDefault();
+        const to = next;
+        set(next < 0 ? '' : all[all.length - 1 - next]);
+        recalled = to;
+        break;
+      }
+      case 'Escape':
+        e.preventDefault();
+        if (line.value) { remember(line.value); set(''); }
+        form.classList.remove('asked');
+        break;
+      default:
+    }
+  });
+
+  function answer(key) {
+    form.classList.remove('asked');
+    keep(key === 'Enter' ? '' : key);
+    line.focus();
+  }
+
+  function take(button) {
+    const text = line.value;
+    const from = chars(text, Number(button.dataset.from));
+    const to = chars(text, Number(button.dataset.to));
+    set(text.slice(0, from) + button.dataset.text + text.slice(to), from + button.dataset.text.length);
+    line.focus();
+  }
+
+  document.addEventListener('click', (e) => {
+    const b = e.target.closest('button');
+    if (!b) return;
+    if (b.dataset.text !== undefined) take(b);
+    else if (b.dataset.answer !== undefined) answer(b.dataset.answer);
+    else if (b.dataset.start !== undefined) { line.focus(); if (b.dataset.start) set(b.dataset.start); }
+  });
+
+  document.addEventListener('put-back', (e) => { line.focus(); set(e.detail); });
+  document.addEventListener('saved', (e) => {
+    if (line.value) return; // the next line is being typed
+    box.textContent = `saved as ${(e.detail.seqs || []).join(', ')}: ${e.detail.says || e.detail.line}`;
+  });
+
+  // A notebook page: every line of what is pasted goes its own way, previewed first.
+  line.addEventListener('paste', (e) => {
+    const rows = e.clipboardData.getData('text').split(/\r?\n/).map((s) => s.trim()).filter(Boolean);
+    if (rows.length < 2) return;
+    e.preventDefault();
+    batch(rows);
+  });
+
+  function batch(rows) {
+    const list = document.createElement('ol');
+    list.append(...rows.map((r) => Object.assign(document.createElement('li'), { textContent: r })));
+    const all = Object.assign(document.createElement('button'), { type: 'button', textContent: `Keep these ${rows.length} lines` });
+    all.addEventListener('click', () => { rows.forEach((r) => outbox.send(r, '')); box.replaceChildren(); line.focus(); });
+    box.replaceChildren(list, all);
+    all.focus();
+  }
+
+  // Wherever the eye is, a key that writes goes into the line.
+  document.addEventListener('keydown', (e) => {
+    if (e.ctrlKey || e.altKey || e.metaKey || e.key.length !== 1 || e.target.closest('input, textarea, select, button, summary, a')) return;
+    line.focus();
+  });
+
+  restoreDraft();
+  if (!matchMedia('(pointer: coarse)').matches) line.focus({ preventScroll: true });
+  outbox.flush();
+})();
