@@ -73,6 +73,26 @@ func run(id string, expected float64, readings ...[2]float64) Leg {
 	return l
 }
 
+// crew is n people who go in by turns, with a backup that has a hole, and roll calls.
+func crew(n int) Lanes {
+	l := Lanes{
+		Title: "Who was in", Mark: "roll call",
+		Means: map[Fill]string{Solid: "in the hot zone", ToldLate: "in, told late", Named: "backup named", Rest: "rehab", Hole: "nobody named"},
+	}
+	for i := range n {
+		from := float64(20 * i)
+		l.Lanes = append(l.Lanes, Lane{Label: fmt.Sprintf("P%dA", i+1), Bars: []Bar{
+			{From: at(from), To: at(from + 18)}, {From: at(from + 20), To: at(from + 41), Fill: Rest}, {From: at(from + 60), To: at(from + 74), Fill: ToldLate},
+			{From: at(from + 90), To: at(from + 100), Open: i == n-1},
+		}})
+	}
+	l.Lanes = append(l.Lanes,
+		Lane{Label: "backup", Apart: true, Bars: []Bar{{From: at(-5), To: at(60), Fill: Named, Word: "pair 4"}, {From: at(60), To: at(74), Fill: Hole}, {From: at(74), To: at(75), Fill: Named, Word: "pair 2"}}},
+		Lane{Label: "roll calls", Marks: []time.Time{at(12), at(31), at(32)}},
+	)
+	return l
+}
+
 // many is a leg with n readings, some of which do not fit.
 func many(n int) Leg {
 	var readings [][2]float64
@@ -95,6 +115,15 @@ func pictures() map[string]func(width float64) string {
 		l.ID = name
 		out[name] = l.SVG
 	}
+	lanes := func(name string, l Lanes) {
+		l.ID = name
+		out[name] = l.SVG
+	}
+	lanes("lanes-0", Lanes{Title: "Who was in"})
+	lanes("lanes-usual", crew(3))
+	lanes("lanes-60", crew(60))
+	lanes("lanes-days", Lanes{Title: "Who was in", Lanes: []Lane{{Label: "P1A", Bars: []Bar{{From: at(0), To: at(6000)}}}}})
+	lanes("lanes-moment", Lanes{Title: "Who was in", Lanes: []Lane{{Label: "roll calls", Marks: []time.Time{at(0)}}}})
 	fall("fall-0", rows(0))
 	fall("fall-1", rows(1))
 	fall("fall-60", rows(60))
@@ -133,6 +162,9 @@ func pictures() map[string]func(width float64) string {
 		w := rows(2)
 		w.Title, w.Scale, w.Steps[0].Label, w.Steps[0].Text, w.End.Text = s, s, s, s, s
 		fall(fmt.Sprintf("fall-hostile-%d", i), w)
+		c := crew(2)
+		c.Title, c.Lanes[0].Label, c.Lanes[0].Bars[0].Word, c.Lanes[2].Bars[0].Word, c.Mark = s, s, s, s, s
+		lanes(fmt.Sprintf("lanes-hostile-%d", i), c)
 		l := many(4)
 		l.Title, l.Lines, l.Unit, l.Spans[1].Word = s, []string{s}, "gal", s
 		leg(fmt.Sprintf("leg-hostile-%d", i), l)
@@ -356,7 +388,7 @@ func TestHostileWords(t *testing.T) {
 // TestGolden holds the pictures to those kept, byte for byte.
 func TestGolden(t *testing.T) {
 	all := pictures()
-	for _, name := range []string{"fall-usual", "fall-below", "fall-load-unknown", "fall-nothing", "leg-skips", "leg-sound", "leg-held", "leg-days", "leg-0"} {
+	for _, name := range []string{"fall-usual", "fall-below", "fall-load-unknown", "fall-nothing", "leg-skips", "leg-sound", "leg-held", "leg-days", "leg-0", "lanes-usual", "lanes-0"} {
 		for _, width := range []float64{Narrow, Wide} {
 			file := filepath.Join("..", "..", "testdata", "golden", "chart", fmt.Sprintf("%s-%g.svg", name, width))
 			got := all[name](width)

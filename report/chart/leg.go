@@ -102,7 +102,7 @@ func (l *Leg) SVG(width float64) string {
 	p.flags(p.volume.to - 5)
 	p.rates()
 	p.steps(points)
-	return c.svg(p.legend(p.hours()), l.Title, l.describe())
+	return c.svg(p.legend(p.hours(p.clock, p.rate.from)), l.Title, l.describe())
 }
 
 // describe says the whole picture in words.
@@ -259,18 +259,6 @@ func (p *legPlot) steps(points []Point) {
 		x, y := p.place(q.At), p.volume.at(q.Value)
 		p.rect(x-2.5, y-2.5, x+2.5, y+2.5, `fill="`+ink+`"`)
 	}
-}
-
-// hours writes the clock and returns its base line.
-func (p *legPlot) hours() float64 {
-	y := p.rate.from + note + 6
-	for _, t := range p.clock.ticks() {
-		words, x := t.Format(p.form), p.place(t)
-		p.line(x, p.rate.from, x, p.rate.from+4, `stroke="`+quiet+`"`)
-		half := textWidth(words, note) / 2
-		p.text(math.Min(math.Max(x, half), p.width-half), y, center, note, soft, words)
-	}
-	return y
 }
 
 // legend says what the marks mean that are in the picture, and returns its end.

@@ -122,3 +122,19 @@ func (c clock) ticks() (out []time.Time) {
 	}
 	return out
 }
+
+// hours writes the clock below y and returns its base line.
+func (c *canvas) hours(axis clock, y float64) float64 {
+	base, taken := y+note+6, 0.0
+	for _, t := range axis.ticks() {
+		words, x := t.Format(axis.form), axis.place(t)
+		c.line(x, y, x, y+4, `stroke="`+quiet+`"`)
+		half := textWidth(words, note) / 2
+		if x = math.Min(math.Max(x, half), c.width-half); x-half < taken {
+			continue // the last was moved in from the edge
+		}
+		c.text(x, base, center, note, soft, words)
+		taken = x + half
+	}
+	return base
+}

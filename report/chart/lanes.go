@@ -1,0 +1,217 @@
+package chart
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Fill says how a bar of a lane is filled.
+type Fill int
+
+// The fills: somebody in, the same told late, named for it, at rest or elsewhere, and a
+// hole in what ought to be whole. Each has a look of its own without its colour.
+const (
+	Solid Fill = iota
+	ToldLate
+	Named
+	Rest
+	Hole
+)
+
+// Bar is a stretch of time in a lane.
+type Bar struct {
+	From, To time.Time
+	Open     bool // it goes on; To is where the picture ends
+	Fill     Fill
+	Word     string // stands in the bar where there is room, and is always said
+}
+
+// Lane is one line of bars against the clock, with moments marked on it.
+type Lane struct {
+	Label string
+	Apart bool // begins a group of its own
+	Bars  []Bar
+	Marks []time.Time
+}
+
+// Lanes is who or what was where and when, lane by lane over one clock. All times are
+// in one zone.
+type Lanes struct {
+	ID    string // begins every id in the picture; a page has it once
+	Title string
+	Lanes []Lane
+	Means map[Fill]string // what each fill means, for the legend; only those that are there are said
+	Mark  string          // what a mark means
+}
+
+// The height of a lane, of the bars in it, and the room between groups.
+const (
+	laneHeight = 17.0
+	barHeight  = 11.0
+	apart      = 8.0
+)
+
+// fill is the look of a bar.
+func (c *canvas) fill(f Fill) string {
+	switch f {
+	case ToldLate:
+		return c.hatch() + ` stroke="` + ink + `"`
+	case Named:
+		return `fill="` + faint + `" stroke="` + quiet + `"`
+	case Rest:
+		return `fill="` + paper + `" stroke="` + middle + `"`
+	case Hole:
+		return c.dots() + ` stroke="` + ink + `" stroke-width="1.8" stroke-dasharray="4 2"`
+	}
+	return `fill="` + quiet + `" stroke="` + ink + `"`
+}
+
+// SVG draws the lanes for a width in pixels.
+func (l *Lanes) SVG(width float64) string {
+	c := &canvas{id: l.ID, width: width}
+	c.text(0, size, start, size, bold, fit(l.Title, size*broad, width))
+	first, last := l.ends()
+	if first.IsZero() {
+		c.text(0, size+lineGap, start, note, soft, Unknown)
+		return c.svg(size+lineGap+6, l.Title, l.describe())
+	}
+	left := 0.0
+	for _, lane := range l.Lanes {
+		left = math.Max(left, textWidth(lane.Label, note))
+	}
+	left = math.Min(left, width/3) + 6
+	axis := newClock(first, last, left, width-6)
+	top := size + 10
+	bottom := l.bottom(top)
+	for _, t := range axis.ticks() {
+		c.line(axis.place(t), top, axis.place(t), bottom, `stroke="`+faint+`"`)
+	}
+	l.draw(c, axis, top, left)
+	c.line(axis.from, bottom, axis.to, bottom, `stroke="`+ink+`"`)
+	return c.svg(l.legend(c, c.hours(axis, bottom)), l.Title, l.describe())
+}
+
+// ends are the first and the last moment of all lanes.
+func (l *Lanes) ends() (first, last time.Time) {
+	take := func(t time.Time) {
+		if first.IsZero() || t.Before(first) {
+			first = t
+		}
+		if t.After(last) {
+			last = t
+		}
+	}
+	for _, lane := range l.Lanes {
+		for _, b := range lane.Bars {
+			take(b.From)
+			take(b.To)
+		}
+		for _, m := range lane.Marks {
+			take(m)
+		}
+	}
+	return first, last
+}
+
+// bottom is where the lanes end that begin at top.
+func (l *Lanes) bottom(top float64) float64 {
+	for _, lane := range l.Lanes {
+		if top += laneHeight; lane.Apart {
+			top += apart
+		}
+	}
+	return top
+}
+
+// draw draws all lanes from top down, their labels left of left.
+func (l *Lanes) draw(c *canvas, axis clock, top, left float64) {
+	for _, lane := range l.Lanes {
+		if lane.Apart {
+			c.line(0, top+apart/2, c.width, top+apart/2, `stroke="`+middle+`"`)
+			top += apart
+		}
+		c.text(0, top+barHeight, start, note, plain, fit(lane.Label, note, left-4))
+		for _, b := range lane.Bars {
+			c.bar(axis, b, top+2)
+		}
+		for _, m := range lane.Marks {
+			x := axis.place(m)
+			c.open(lane.Label + " " + m.Format("15:04"))
+			c.pointer(x, top+2)
+			c.close()
+		}
+		top += laneHeight
+	}
+}
+
+// pointer marks a moment.
+func (c *canvas) pointer(x, y float64) {
+	c.path(`fill="`+ink+`" stroke="`+paper+`"`, x, y+barHeight, x-3.5, y, x+3.5, y, x, y+barHeight)
+}
+
+// bar draws one bar with its word, where that finds room. One that goes on has an open
+// end.
+func (c *canvas) bar(axis clock, b Bar, y float64) {
+	x1, x2 := axis.place(b.From), math.Max(axis.place(b.To), axis.place(b.From)+1.5)
+	c.open(b.says())
+	inset := map[bool]float64{true: 2}[b.Fill == Rest]
+	c.rect(x1, y+inset, x2, y+barHeight-inset, c.fill(b.Fill))
+	if b.Open {
+		c.path(`fill="none" stroke="`+ink+`" stroke-width="1.6"`, x2-4, y-1, x2+4, y+barHeight/2, x2-4, y+barHeight+1)
+	}
+	if b.Fill == Named && textWidth(b.Word, note)+4 <= x2-x1 {
+		c.text((x1+x2)/2, y+barHeight-1.5, center, note, plain, b.Word)
+	}
+	c.close()
+}
+
+// says is a bar in words.
+func (b Bar) says() string {
+	words := strings.TrimSpace(b.Word + " " + b.From.Format("15:04"))
+	if b.Open {
+		return words + ", goes on"
+	}
+	return words + " to " + b.To.Format("15:04")
+}
+
+// legend says what the fills and marks mean that are in the picture, and returns its
+// end.
+func (l *Lanes) legend(c *canvas, y float64) float64 {
+	row := func(words string, glyph func(y float64)) {
+		y += lineGap + 2
+		glyph(y - 9)
+		c.text(26, y, start, note, soft, fit(words, note, c.width-26))
+	}
+	for _, f := range []Fill{Solid, ToldLate, Named, Rest, Hole} {
+		has := func(lane Lane) bool { return slices.ContainsFunc(lane.Bars, func(b Bar) bool { return b.Fill == f }) }
+		if slices.ContainsFunc(l.Lanes, has) && l.Means[f] != "" {
+			row(l.Means[f], func(y float64) { c.rect(1, y, 20, y+barHeight-1, c.fill(f)) })
+		}
+	}
+	if slices.ContainsFunc(l.Lanes, func(lane Lane) bool { return len(lane.Marks) > 0 }) {
+		row(l.Mark, func(y float64) { c.pointer(10, y) })
+	}
+	return y + 5
+}
+
+// describe says the whole picture in words.
+func (l *Lanes) describe() string {
+	var parts []string
+	for _, lane := range l.Lanes {
+		var said []string
+		for _, b := range lane.Bars {
+			means := l.Means[b.Fill]
+			said = append(said, strings.TrimSpace(means+" "+b.says()))
+		}
+		for _, m := range lane.Marks {
+			said = append(said, m.Format("15:04"))
+		}
+		if len(said) == 0 {
+			said = []string{Unknown}
+		}
+		parts = append(parts, lane.Label+": "+strings.Join(said, ", "))
+	}
+	return strings.Join(parts, "; ") + "."
+}
