@@ -26,11 +26,13 @@ type App struct {
 
 	catalogue *events.Catalogue
 	kinds     kindCommands // of the command tree made last
+	cannot    trouble      // of the log that is open
 }
 
 // New returns the program on this process's streams and this machine's clock.
 func New() *App {
-	return &App{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Now: time.Now, Terminal: isTerminal(os.Stderr), catalogue: kinds.Catalogue()}
+	return &App{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Now: time.Now, Terminal: isTerminal(os.Stderr),
+		catalogue: kinds.Catalogue()}
 }
 
 func isTerminal(f *os.File) bool {
@@ -95,7 +97,7 @@ tankside informs; it authorises nothing.`,
 // commands make the subcommands, in the order of a job.
 var commands = []func(*App, *settings) *cobra.Command{
 	(*App).demoCommand, (*App).openCommand, (*App).logCommand, (*App).importCommand,
-	(*App).stateCommand, (*App).dueCommand, (*App).peopleCommand, (*App).findingsCommand, (*App).balanceCommand, (*App).gaugeCommand, (*App).reportCommand,
+	(*App).stateCommand, (*App).dueCommand, (*App).peopleCommand, (*App).findingsCommand, (*App).balanceCommand, (*App).gaugeCommand, (*App).foamCommand, (*App).groundCommand, (*App).reportCommand,
 	(*App).verifyCommand, (*App).exportCommand, (*App).restoreCommand,
 	(*App).incidentsCommand, (*App).kindsCommand, (*App).productsCommand, (*App).versionCommand,
 }

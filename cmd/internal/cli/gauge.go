@@ -124,65 +124,38 @@ type reading struct {
 	dip       tank.Dip
 	doubt     tank.Doubt
 	taken     []string // what was taken for want of better
-	err       error    // of the first flag that cannot be read
+	typed
 }
 
 // read reads the flags; whichever cannot be read first stays in err.
 func (r *reading) read(f *gaugeFlags) {
 	r.form.Shape = f.shape
-	flag(r, "width", f.width, &r.form.Width, &r.off.Width)
-	flag(r, "height", f.height, &r.form.Height, &r.off.Height)
-	flag(r, "radius", f.radius, &r.form.Radius, &r.off.Radius)
-	flag(r, "length", f.length, &r.form.Length, &r.off.Length)
-	flag(r, "capacity", f.capacity, &r.form.Capacity, &r.off.Capacity)
+	flag(&r.typed, "width", f.width, &r.form.Width, &r.off.Width)
+	flag(&r.typed, "height", f.height, &r.form.Height, &r.off.Height)
+	flag(&r.typed, "radius", f.radius, &r.form.Radius, &r.off.Radius)
+	flag(&r.typed, "length", f.length, &r.form.Length, &r.off.Length)
+	flag(&r.typed, "capacity", f.capacity, &r.form.Capacity, &r.off.Capacity)
 	r.heads(f)
 	r.doubt = tank.Usual
-	flag(r, "depth", f.depth, &r.dip.Depth, &r.doubt.Depth)
-	flag(r, "roll", f.roll, &r.lie.Roll, &r.doubt.Roll)
+	flag(&r.typed, "depth", f.depth, &r.dip.Depth, &r.doubt.Depth)
+	flag(&r.typed, "roll", f.roll, &r.lie.Roll, &r.doubt.Roll)
 	if f.pitch == "" {
 		r.doubt.Pitch = tank.UnreadPitch
 		r.taken = append(r.taken, fmt.Sprintf("level ± %g deg: no --pitch", tank.UnreadPitch))
 	}
-	flag(r, "pitch", f.pitch, &r.lie.Pitch, &r.doubt.Pitch)
+	flag(&r.typed, "pitch", f.pitch, &r.lie.Pitch, &r.doubt.Pitch)
 	r.share(f.shapeDoubt)
 	r.dip.Plumb = !f.square
-	flag(r, "along", f.along, &r.dip.Along, &r.doubt.Along)
+	flag(&r.typed, "along", f.along, &r.dip.Along, &r.doubt.Along)
 	if r.err == nil && f.along == "" {
 		r.middle()
-	}
-}
-
-// flag reads an amount into a value and its doubt, which stays as it is where the
-// flag states none. A range counts as its middle, anything in it being as likely.
-func flag[Q quantity.Quantity](r *reading, name, text string, value, doubt *Q) {
-	if text == "" || r.err != nil {
-		return
-	}
-	a, err := quantity.Parse[Q](text)
-	switch {
-	case err != nil:
-	case a.Words != "":
-		err = fmt.Errorf("%q: what does %q mean? give a number, its unit and its doubt, such as \"38 ± 0.5 %s\"", text, a.Words, quantity.ScaleOf[Q]().Canonical())
-	case a.Qual == quantity.Over || a.Qual == quantity.Under || a.Qual == quantity.UpTo:
-		err = fmt.Errorf("%q is a bound; give a number or a range such as \"36 to 40 %s\"", text, quantity.ScaleOf[Q]().Canonical())
-	}
-	if err != nil {
-		r.err = fmt.Errorf("--%s: %w", name, err)
-		return
-	}
-	*value = a.Value()
-	if low, high := a.Interval(); high > low {
-		*doubt = (high - low) / Q(math.Sqrt(12)) // JCGM 100 (GUM), 4.3.7
-	}
-	if u := a.StdErr(); u > 0 {
-		*doubt = u
 	}
 }
 
 // heads reads the form of the heads.
 func (r *reading) heads(f *gaugeFlags) {
 	var none quantity.Inches
-	flag(r, "head-depth", f.headDepth, &r.form.Heads.Depth, &none)
+	flag(&r.typed, "head-depth", f.headDepth, &r.form.Heads.Depth, &none)
 	shape := tank.Shape(0)
 	for i, name := range headNames {
 		if name == f.heads {
@@ -209,7 +182,7 @@ func (r *reading) heads(f *gaugeFlags) {
 // share reads the doubt of the shape.
 func (r *reading) share(text string) {
 	var percent, none quantity.Percent
-	flag(r, "shape-doubt", text, &percent, &none)
+	flag(&r.typed, "shape-doubt", text, &percent, &none)
 	if r.err == nil && (none > 0 || percent < 0 || percent > 100) {
 		r.err = fmt.Errorf("--shape-doubt: %q is no share from 0 to 100 %%", text)
 	}
@@ -253,7 +226,7 @@ func (r *reading) place(hole string) error {
 		return err
 	}
 	var none quantity.Inches
-	flag(r, "hole", hole, &r.dip.Offset, &none)
+	flag(&r.typed, "hole", hole, &r.dip.Offset, &none)
 	if r.err == nil && none > 0 {
 		return fmt.Errorf("--hole: a doubt of it is not reckoned with; put it into --roll")
 	}

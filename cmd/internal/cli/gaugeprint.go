@@ -81,7 +81,7 @@ func (a *App) gaugeChart(cmd *cobra.Command, f *gaugeFlags) (*gauged, error) {
 		return nil, fmt.Errorf("%s: %w", f.chart, err)
 	}
 	r := &reading{doubt: tank.Doubt{Depth: tank.Usual.Depth, Shape: tank.ChartDoubt}, taken: []string{"level and upright, as the chart is"}}
-	flag(r, "depth", f.depth, &r.dip.Depth, &r.doubt.Depth)
+	flag(&r.typed, "depth", f.depth, &r.dip.Depth, &r.doubt.Depth)
 	r.share(f.shapeDoubt)
 	if r.err != nil {
 		return nil, r.err

@@ -245,3 +245,13 @@ func AlcoholOf(product string) (alcohol quantity.Percent, ok bool) {
 	}
 	return 0, false
 }
+
+// UsualMix returns the share of concentrate that a foam is mixed at where nobody said:
+// 3 %, and 6 % on a polar fuel for one that its drum calls 3x6. From memory of makers'
+// sheets; the drum says.
+func UsualMix(drum string, fuel Fuel) quantity.Percent {
+	if fuel == Polar && strings.Contains(strings.ToLower(drum), "3x6") {
+		return 6
+	}
+	return 3
+}

@@ -206,3 +206,15 @@ func TestAlcoholOf(t *testing.T) {
 		}
 	}
 }
+
+func TestUsualMix(t *testing.T) {
+	for _, tc := range []struct {
+		drum string
+		fuel Fuel
+		want quantity.Percent
+	}{{"AR-AFFF 3x6", Polar, 6}, {"AR-AFFF 3X6", Hydrocarbon, 3}, {"AR-AFFF 3x3", Polar, 3}, {"", Polar, 3}} {
+		if got := UsualMix(tc.drum, tc.fuel); got != tc.want {
+			t.Errorf("%q on %s is mixed at %g %%, want %g", tc.drum, tc.fuel, got, tc.want)
+		}
+	}
+}
