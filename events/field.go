@@ -47,6 +47,16 @@ func (f FieldInfo) Matches(key string) bool { return matchKey(f.Key, key) }
 // Patterned reports whether the key has a part to be filled in.
 func (f FieldInfo) Patterned() bool { return strings.ContainsAny(f.Key, "#@") }
 
+// Unit returns the accepted symbol of the unit that word stands for: "gal" for
+// "gallons".
+func (f FieldInfo) Unit(word string) (symbol string, ok bool) {
+	if f.scale == nil {
+		return "", false
+	}
+	u, ok := f.scale.Find(word)
+	return u.Symbol, ok
+}
+
 func matchKey(pattern, key string) bool {
 	for pattern != "" {
 		switch pattern[0] {

@@ -30,6 +30,7 @@ type Context struct {
 	Roles        []string // tellers taught, latest first
 	Units        []string // engines, teams and companies taught
 
+	Ground      Maybe // ohm, of the ground rods as last read; unknown when nobody read them
 	GroundLimit Maybe // ohm; the limit that stood with the latest ground reading
 	BondLimit   Maybe // ohm; the same for bonds
 	FoamFlow    Maybe // gal/min; as last applied

@@ -1,0 +1,187 @@
+package lines
+
+import (
+	"strings"
+
+	"tankside/events"
+	"tankside/events/kinds"
+)
+
+// frame is how the lines of one kind are said. A kind without a frame of its own is
+// read by its declaration alone.
+type frame struct {
+	kind   events.Kind
+	says   []phrase
+	fits   func(l *line) int // what else speaks for the kind, or unfit
+	wants  int               // bare numbers it takes before four digits can be a time
+	where  func(l *line) string
+	fill   func(l *line)
+	checks []func(l *line) // what is asked about
+	board  func(l *line) []string
+}
+
+// phrase is what is said for a kind, and how much it speaks for it.
+type phrase struct {
+	words  string
+	weight int
+}
+
+// unfit is the answer of a frame that cannot be meant.
+const unfit = -1000
+
+// The weights: what is enough for a kind, and what is enough to be sure.
+const (
+	enough = 6
+	sure   = 10
+	first_ = 6 // a phrase that begins the line
+)
+
+// entry is a phrase in the index.
+type indexed struct {
+	phrase
+	frame *frame
+	n     int // words
+}
+
+var (
+	frameOf = map[events.Kind]*frame{}
+	index   = map[string][]indexed{} // by the first word
+)
+
+func init() {
+	for _, family := range [][]frame{peopleFrames, airFrames, groundFrames, leakFrames, drillFrames, transferFrames, gaugingFrames, truckFrames, commandFrames, recordFrames} {
+		for i := range family {
+			frameOf[family[i].kind] = &family[i]
+		}
+	}
+	for _, t := range kinds.Catalogue().Types() {
+		f := frameOf[t.Kind]
+		if f == nil {
+			f = &frame{kind: t.Kind}
+			frameOf[t.Kind] = f
+		}
+		for _, p := range f.says {
+			enter(f, p)
+		}
+		enter(f, phrase{string(t.Kind), 60})
+		for _, s := range t.Says {
+			enter(f, phrase{strings.ToLower(s), declaredWeight(s, f)})
+		}
+	}
+}
+
+// declaredWeight is what a phrase of the declaration speaks for: one word alone, which
+// may be any word of a sentence, is little.
+func declaredWeight(s string, f *frame) int {
+	n := len(strings.Fields(s))
+	switch {
+	case n > 1:
+		return 9 * n
+	case f.says != nil:
+		return 9
+	}
+	return 5
+}
+
+func enter(f *frame, p phrase) {
+	words := strings.Fields(strings.ToLower(p.words))
+	index[words[0]] = append(index[words[0]], indexed{phrase{strings.Join(words, " "), p.weight}, f, len(words)})
+}
+
+// found is a phrase met in the line.
+type found struct {
+	indexed
+	at int
+}
+
+// choose finds the kind that most speaks for.
+func (l *line) choose() {
+	met := map[*frame][]found{}
+	var order []*frame
+	for i := range l.toks {
+		if t := l.toks[i]; t.used && (t.aside || !strings.HasPrefix(t.word, "rod")) {
+			continue
+		}
+		for _, e := range index[l.toks[i].word] {
+			if matches(l.toks[i:], e.words) == 0 {
+				continue
+			}
+			if met[e.frame] == nil {
+				order = append(order, e.frame)
+			}
+			met[e.frame] = append(met[e.frame], found{e, i})
+		}
+	}
+	var best []found
+	for _, f := range order {
+		if s := l.weigh(f, met[f]); s > l.score {
+			l.score, l.frame, best = s, f, met[f]
+		}
+	}
+	if l.frame == nil || l.score < enough {
+		l.frame = nil
+		return
+	}
+	l.typ = kinds.Catalogue().Type(l.frame.kind)
+	l.guess = l.guess || l.score < sure
+	for _, m := range best {
+		for i := m.at; i < m.at+m.n; i++ {
+			l.toks[i].action = true
+		}
+	}
+}
+
+// weigh adds up what speaks for a kind.
+func (l *line) weigh(f *frame, met []found) int {
+	best := 0
+	for _, m := range met {
+		w := m.weight
+		if l.begins(m.at) {
+			w += first_
+		}
+		best = max(best, w)
+	}
+	best += 2 * (len(met) - 1)
+	if f.fits != nil {
+		best += f.fits(l)
+	}
+	return best
+}
+
+// begins reports whether token i is the first that is not a thing, a time or a teller.
+func (l *line) begins(i int) bool {
+	for _, t := range l.toks[:i] {
+		if !t.used {
+			return false
+		}
+	}
+	return true
+}
+
+// wants is how many bare numbers the kind takes.
+func (l *line) wants() int {
+	if l.frame == nil {
+		return 0
+	}
+	return l.frame.wants
+}
+
+// says reports whether the line has the words, next to each other.
+func (l *line) says(words ...string) bool {
+	for _, w := range words {
+		if l.at(w) >= 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// at returns the token at which words begin, -1 when they are not there.
+func (l *line) at(words string) int {
+	for i := range l.toks {
+		if matches(l.toks[i:], words) > 0 {
+			return i
+		}
+	}
+	return -1
+}

@@ -1,0 +1,118 @@
+package lines
+
+import "strings"
+
+// gases are the words for what a monitor reads, by field.
+var gases = []struct {
+	key   string
+	words []string
+}{
+	{"benzene", []string{"benzene", "bz"}}, {"VOC", []string{"voc", "pid"}}, {"O2", []string{"o2", "oxygen"}},
+	{"CO", []string{"co", "carbon monoxide"}}, {"H2S", []string{"h2s"}}, {"LEL", []string{"lel", "explosive limit"}},
+}
+
+// airFrames are what is read in the air.
+var airFrames = []frame{
+	{
+		kind: "air_read", wants: 1, fits: withNumber, fill: airRead, where: (*line).place,
+		says: []phrase{
+			{"lel", 12}, {"voc", 12}, {"pid", 12}, {"benzene", 10}, {"bz", 12}, {"o2", 12}, {"oxygen", 10}, {"h2s", 12}, {"percent", 5}, {"%", 5}, {"ppm", 9},
+			{"air", 4}, {"meter says", 10}, {"co", 5},
+		},
+	},
+	{
+		kind: "weather", wants: 1, fill: weather, where: func(*line) string { return "" },
+		says: []phrase{{"wind", 14}, {"weather", 14}, {"gusting", 10}, {"raining", 10}, {"lightning", 12}},
+	},
+	{kind: "instrument_checked", says: []phrase{{"bump", 8}, {"bump test", 20}, {"bumped", 12}, {"zeroed", 8}}},
+}
+
+// withNumber fits kinds that are nothing without a number, or without the words that
+// stand for one.
+func withNumber(l *line) int {
+	if l.bare(-1) > 0 || l.says("pegged", "over range", "nd", "not detected") {
+		return 4
+	}
+	return unfit
+}
+
+// airRead gives each gas its number; a number that no gas is named for is a percentage
+// of the explosive limit when it is said in percent, and otherwise the only one left.
+func airRead(l *line) {
+	for _, g := range gases {
+		for _, w := range g.words {
+			if !l.said(g.key) && l.takeAfter(g.key, "", w) {
+				l.spare(w)
+			}
+		}
+	}
+	for _, g := range gases {
+		for _, w := range g.words {
+			if !l.said(g.key) {
+				l.takeNearBefore(g.key, w)
+			}
+		}
+	}
+	for _, i := range l.numbers() {
+		if u := l.toks[i].num.unit; (u == "%" || u == "percent") && !l.said("LEL") {
+			l.number("LEL", i, "")
+			return
+		}
+	}
+}
+
+// spare keeps the word of a gas from being taken for a place or a text.
+func (l *line) spare(w string) {
+	if i := l.at(w); i >= 0 {
+		l.toks[i].used = true
+	}
+}
+
+// takeNearBefore puts a number up to two small words before w into key: "four on the
+// PID".
+func (l *line) takeNearBefore(key, w string) bool {
+	i := l.at(w)
+	for j := i - 1; j >= 0 && j >= i-3; j-- {
+		t := l.toks[j]
+		if t.num != nil && !t.used {
+			l.spare(w)
+			return l.number(key, j, "")
+		}
+		if t.ends || t.num != nil || !small[t.word] {
+			return false
+		}
+	}
+	return false
+}
+
+// compass are the directions a wind blows from.
+var compass = map[string]string{
+	"n": "N", "ne": "NE", "e": "E", "se": "SE", "s": "S", "sw": "SW", "w": "W", "nw": "NW",
+	"north": "N", "northeast": "NE", "east": "E", "southeast": "SE", "south": "S", "southwest": "SW", "west": "W", "northwest": "NW",
+	"nne": "NNE", "ene": "ENE", "ese": "ESE", "sse": "SSE", "ssw": "SSW", "wsw": "WSW", "wnw": "WNW", "nnw": "NNW",
+	"calm": "calm", "variable": "variable",
+}
+
+// weather reads where the wind comes from and how hard it blows.
+func weather(l *line) {
+	for i, t := range l.toks {
+		if dir := compass[t.word]; dir != "" && !t.used && !l.said("wind_from") {
+			l.put("wind_from", dir)
+			l.use(i, 1)
+			l.spare("wind")
+			l.use(max(0, l.at("wind")), 1)
+		}
+	}
+	_ = l.takeAfter("gust", "", "gusting to", "gusting", "gusts")
+	for _, i := range l.numbers() {
+		switch l.toks[i].num.unit {
+		case "%", "percent":
+			l.number("humidity", i, "")
+		case "f", "deg", "degrees", "°f", "°", "c", "°c":
+			l.number("temp", i, strings.ToUpper("F"))
+		}
+	}
+	_ = l.takeAfter("temp", "", "temp", "temperature")
+	_ = l.takeAfter("humidity", "", "humidity")
+	l.take("wind", "")
+}

@@ -1,0 +1,262 @@
+package lines
+
+import (
+	"strings"
+)
+
+// commandFrames are what somebody decides, orders, stops or takes over.
+var commandFrames = []frame{
+	{
+		kind: "stop_work", fits: noPump, fill: stop, where: func(*line) string { return "" }, board: boardStop,
+		says: []phrase{{"stop", 12}, {"stop stop stop", 40}, {"stop work", 30}, {"everybody out", 30}, {"everyone out", 30}, {"stopped", 5}},
+	},
+	{
+		kind: "resume_work", fits: noPump, fill: resume, where: stoppedPlace, board: boardResume,
+		says: []phrase{{"go again", 24}, {"resume", 14}, {"clear to go", 30}, {"good to go", 24}, {"go", 5}, {"start again", 20}, {"resumed", 14}},
+	},
+	{
+		kind: "decision", fits: atStart("decide", "decided", "decision"), fill: decide, where: func(*line) string { return "" },
+		says: []phrase{{"decide", 34}, {"decided", 34}, {"decision", 30}, {"we go with", 36}},
+	},
+	{kind: "order_given", fits: atStart("order", "orders", "rule", "my"), fill: order, where: func(*line) string { return "" }, says: []phrase{{"order", 24}, {"orders", 24}, {"rule", 28}, {"my numbers", 30}}},
+	{
+		kind: "command_taken", fill: command, says: []phrase{{"has command", 26}, {"takes command", 26}, {"command taken", 26}, {"command passed", 26}, {"assumes command", 26}},
+	},
+	{kind: "command_ended", fill: noFields, says: []phrase{{"command closed", 26}, {"command is closed", 36}, {"command ended", 26}, {"command terminated", 26}}},
+	{kind: "zones_set", wants: 1, fits: withNumber, says: []phrase{{"hot line", 14}, {"hot zone", 10}, {"zones", 12}, {"hot", 4}}, fill: zones},
+	{kind: "call_made", fill: call, says: []phrase{{"called", 9}, {"notified", 12}, {"spill line", 14}, {"asked for", 14}, {"on the phone with", 30}}, where: func(*line) string { return "" }},
+	{kind: "handover", fits: atStart("handover", "hand", "relief", "new", "shift"), fill: handover, says: []phrase{{"handover", 26}, {"hand over", 26}, {"shift change", 26}, {"new scribe", 26}, {"relief", 8}}},
+}
+
+// atStart fits a kind that is announced: one of its words begins the line.
+func atStart(words ...string) func(l *line) int {
+	return func(l *line) int {
+		for _, w := range words {
+			if i := l.at(w); i >= 0 && l.begins(i) {
+				return 0
+			}
+		}
+		return -20
+	}
+}
+
+// noPump keeps the stopping of a pump from being a stop of work.
+func noPump(l *line) int {
+	if l.says("pump", "pumping", "leak", "leaking") {
+		return -20
+	}
+	return 0
+}
+
+// stop reads where and why: "stop, hose line, benzene".
+func stop(l *line) {
+	l.markActions()
+	var why []string
+	for _, part := range l.parts(0) {
+		from, end := part[0], part[1]
+		for from < end && (l.toks[from].action || small[l.toks[from].word] || l.toks[from].word == "stop" || l.toks[from].word == "work") {
+			from++
+		}
+		if from == end {
+			continue
+		}
+		text := strings.TrimRight(l.text(from, end), ",;.")
+		if l.where == "" && l.isPlace(from, end) {
+			l.where = l.canonical(l.spell(from, end))
+		} else {
+			why = append(why, text)
+		}
+		l.use(from, end-from)
+	}
+	if len(why) > 0 {
+		l.put("why", strings.TrimPrefix(strings.Join(why, ", "), "because "))
+	}
+}
+
+// markActions takes every word that was said for the kind as such.
+func (l *line) markActions() {
+	for i := range l.toks {
+		l.toks[i].used = l.toks[i].used || l.toks[i].action
+	}
+}
+
+// isPlace reports whether tokens name a place: known words of places, or a thing.
+func (l *line) isPlace(from, end int) bool {
+	place := false
+	for i := from; i < end; i++ {
+		switch {
+		case placeWords[l.toks[i].word] || standing[l.toks[i].word] || l.spelled(i) != l.toks[i].word:
+			place = true
+		case l.toks[i].used || small[l.toks[i].word]:
+		case l.toks[i].word == "r1" || l.toks[i].num.small():
+		default:
+			return place && l.thingIn(from, end)
+		}
+	}
+	return place
+}
+
+func (l *line) thingIn(from, end int) bool {
+	for _, th := range l.things {
+		if th.at >= from && th.at < end && end-from == 1 {
+			return true
+		}
+	}
+	return false
+}
+
+// spell writes tokens with the names of things in capitals.
+func (l *line) spell(from, end int) string {
+	var out []string
+	for i := from; i < end; i++ {
+		w := strings.TrimRight(l.text(i, i+1), ",;.")
+		for _, th := range l.things {
+			if th.at == i {
+				w = th.name
+			}
+		}
+		out = append(out, w)
+	}
+	return strings.Join(out, " ")
+}
+
+func boardStop(l *line) []string {
+	return []string{strings.TrimSpace("STOPPED " + l.where)}
+}
+
+// stoppedPlace is where work was stopped that goes on now.
+func stoppedPlace(l *line) string {
+	if p := l.place(); p != "" {
+		return p
+	}
+	if len(l.ctx.Stops) == 1 {
+		l.presume("where", l.ctx.Stops[0].Where)
+		return l.ctx.Stops[0].Where
+	}
+	return ""
+}
+
+func resume(l *line) {
+	l.markActions()
+	_ = l.takeAfter("bond", "", "bond") || l.takeAfter("benzene", "", "benzene", "bz") || l.takeAfter("LEL", "", "lel")
+	if len(l.numbers()) == 0 {
+		l.takeRest("why")
+	}
+}
+
+func boardResume(l *line) []string {
+	if len(l.ctx.Stops) == 1 {
+		return []string{strings.TrimSpace("the stop " + l.ctx.Stops[0].Where + " is over")}
+	}
+	return nil
+}
+
+// decide reads a choice, what it was preferred to, the grounds and who decided.
+func decide(l *line) {
+	l.markActions()
+	for n, part := range l.parts(0) {
+		from, end := part[0], part[1]
+		for from < end && (l.toks[from].action || l.toks[from].word == "to") {
+			from++
+		}
+		if from == end {
+			continue
+		}
+		if role, k := l.roleAt(from); k > 0 && from+k >= end && n > 0 {
+			l.put("by", role)
+			l.use(from, end-from)
+			continue
+		}
+		l.choice(from, end)
+	}
+}
+
+// choice reads one part of a decision.
+func (l *line) choice(from, end int) {
+	cut, n := end, 0
+	for i := from; i < end; i++ {
+		for _, w := range []string{"instead of", "not", "rather than", "over", "because", "since"} {
+			if m := matches(l.toks[i:end], w); m > 0 && i > from && n == 0 {
+				cut, n = i, m
+			}
+		}
+	}
+	key, other := "choice", "instead_of"
+	if n > 0 && (l.toks[cut].word == "because" || l.toks[cut].word == "since") {
+		other = "grounds"
+	}
+	if l.said(key) {
+		key = "grounds"
+	}
+	l.put(key, strings.TrimRight(l.text(from, cut), ",;."))
+	if n > 0 {
+		l.put(other, strings.TrimRight(l.text(cut+n, end), ",;."))
+	}
+	l.use(from, end-from)
+}
+
+// order reads each part of the line as a rule.
+func order(l *line) {
+	l.markActions()
+	for _, part := range l.parts(0) {
+		from, end := part[0], part[1]
+		for from < end && l.toks[from].action {
+			from++
+		}
+		if text := strings.TrimRight(l.text(from, end), ",;."); text != "" {
+			l.put("rule", text)
+			l.use(from, end-from)
+		}
+	}
+}
+
+func command(l *line) {
+	l.takeUnits()
+	if i := l.at("command"); i >= 0 {
+		l.presume("role", "IC")
+		l.put("role", "IC")
+	}
+}
+
+func noFields(*line) {}
+
+func zones(l *line) {
+	for _, key := range []string{"hot", "warm", "cold"} {
+		_ = l.takeAfter(key, "", key+" line", key+" zone", key)
+	}
+	for _, w := range []string{"access", "come in from", "enter from"} {
+		if i := l.at(w); i >= 0 && !l.said("access") {
+			l.textAfter("access", i+len(strings.Fields(w)))
+		}
+	}
+}
+
+// call reads who was called, or asked for what.
+func call(l *line) {
+	for i, t := range l.toks {
+		if !t.used && t.num == nil && strings.Contains(t.word, "-") && strings.ContainsAny(t.word, "0123456789") {
+			l.put("ref", strings.ToUpper(l.raw[t.from:t.to]))
+			l.use(i, 1)
+		}
+	}
+	l.markActions()
+	if l.says("asked for") {
+		l.takeRest("asked_for")
+		return
+	}
+	l.takeRest("who")
+}
+
+func handover(l *line) {
+	l.markActions()
+	for _, part := range l.parts(0) {
+		from := part[0]
+		for from < part[1] && l.toks[from].action {
+			from++
+		}
+		if from < part[1] && l.toks[from].word == "open" {
+			l.put("open", strings.TrimRight(l.text(from+1, part[1]), ",;."))
+			l.use(from, part[1]-from)
+		}
+	}
+}

@@ -1,0 +1,222 @@
+package lines
+
+import (
+	"fmt"
+	"strings"
+
+	"tankside/events"
+	"tankside/events/quantity"
+)
+
+// gaugingFrames are sticks, dips and scales, and what a paper says of the load.
+var gaugingFrames = []frame{
+	{
+		kind: "stick_read", wants: 1, fits: withNumber, fill: stick, where: gaugedPlace, checks: []func(*line){overUsable}, board: boardStick,
+		says: []phrase{{"stick", 14}, {"sticks", 14}, {"gauged", 11}, {"gauge", 8}},
+	},
+	{
+		kind: "dip_read", wants: 1, fits: withNumber, fill: dip, where: func(*line) string { return "Tank" }, board: boardDip,
+		says: []phrase{{"dip", 13}, {"dips", 13}, {"dipped", 14}, {"left in her", 20}},
+	},
+	{
+		kind: "scale_ticket", wants: 1, fits: withNumber, fill: ticket, where: gaugedPlace,
+		says: []phrase{{"scale", 14}, {"ticket", 12}, {"weighed", 10}, {"net pounds", 20}, {"net", 6}},
+	},
+	{kind: "water_found", wants: 1, where: gaugedPlace, says: []phrase{{"water in", 14}, {"paste", 8}}, fill: func(l *line) { l.take("water", "") }},
+	{
+		kind: "load_stated", fits: withNumber, fill: load, where: loadPlace,
+		says: []phrase{{"bill", 14}, {"bill says", 24}, {"load", 6}, {"driver says", 20}, {"paper says", 20}, {"delivery ticket", 20}},
+	},
+}
+
+func gaugedPlace(l *line) string {
+	if th, ok := l.find(truckSort); ok {
+		return th.name
+	}
+	if c := l.compartmentNamed(); c != "" {
+		return c
+	}
+	return l.place()
+}
+
+func stick(l *line) {
+	_ = l.takeBefore("product_layer", "fuel") || l.takeAfter("product_layer", "", "fuel", "product")
+	_ = l.takeBefore("water_layer", "water") || l.takeAfter("water_layer", "", "water")
+	l.inches()
+	for _, i := range l.numbers() {
+		if u := l.toks[i].num.unit; u == "in" || u == "inches" || u == "inch" {
+			key := "depth"
+			if l.says("ullage", "outage") {
+				key = "ullage"
+			}
+			l.number(key, i, "")
+		}
+	}
+	_ = l.takeAfter("reads", "", "sticks", "stick", "gauge", "gauged") || l.take("reads", "")
+}
+
+// dip reads a number behind each compartment, and the total where it is said.
+func dip(l *line) {
+	_ = l.takeBefore("total", "all told") || l.takeBefore("total", "total") || l.takeAfter("total", "", "total", "all told")
+	l.byCompartment("")
+	if l.says("left in her", "all told") && len(l.named(compartmentSort)) == 0 {
+		l.take("total", "")
+	}
+	l.inches()
+}
+
+// byCompartment puts the number behind each compartment under its name. It returns how
+// many it found.
+func (l *line) byCompartment(ending string) (n int) {
+	for _, th := range l.things {
+		if th.sort != compartmentSort {
+			continue
+		}
+		i := l.behindCompartment(th.at)
+		if i < 0 {
+			continue
+		}
+		f, ok := l.takes(th.name + ending)
+		if !ok {
+			continue
+		}
+		num, unit := l.toks[i].num, ""
+		if num.unit != "" {
+			unit, _ = unitOf(f, num.unit)
+		} else {
+			l.markUnit(i, f, "")
+		}
+		l.toks[i].used = true
+		text := num.amount(unit)
+		if p := l.productBehind(i); p != "" {
+			if unit == "" {
+				text = num.amount("gal")
+			}
+			text += " " + p
+		}
+		if l.put(th.name+ending, text) {
+			n++
+		}
+	}
+	return n
+}
+
+// behindCompartment is the number behind the compartment at token i, -1 for none.
+func (l *line) behindCompartment(i int) int {
+	for i++; i < len(l.toks); i++ {
+		t := l.toks[i]
+		if t.num != nil && !t.used {
+			return i
+		}
+		if !between[t.word] && !(t.used && l.sameThing(i)) && t.word != "dry" {
+			return -1
+		}
+	}
+	return -1
+}
+
+// products are the words for what a compartment holds.
+var products = map[string]string{
+	"e10": "E10", "e85": "E85", "gas": "gasoline", "gasoline": "gasoline", "diesel": "diesel", "kerosene": "kerosene", "jet": "jet fuel", "unleaded": "gasoline",
+}
+
+// productBehind is the product said behind token i.
+func (l *line) productBehind(i int) string {
+	if i+1 >= len(l.toks) {
+		return ""
+	}
+	p := products[l.toks[i+1].word]
+	if p != "" {
+		l.use(i+1, 1)
+	}
+	return p
+}
+
+func ticket(l *line) {
+	for i, t := range l.toks {
+		if !t.used && strings.Contains(t.word, "-") && strings.ContainsAny(t.word, "0123456789") && t.num == nil {
+			l.put("ticket", strings.ToUpper(l.raw[t.from:t.to]))
+			l.use(i, 1)
+			break
+		}
+	}
+	_ = l.takeAfter("loaded", "", "loaded", "gross")
+	_ = l.takeAfter("empty", "", "empty", "tare")
+	_ = l.takeBefore("net", "net") || l.takeAfter("net", "", "net") || l.take("net", "")
+}
+
+// load reads what a paper or somebody says was in the tank.
+func load(l *line) {
+	n := l.byCompartment("")
+	_ = l.takeAfter("temp", "", "temp", "at")
+	for _, i := range l.numbers() {
+		if u := l.toks[i].num.unit; u == "f" || u == "deg" || u == "degrees" || u == "°f" {
+			l.number("temp", i, "F")
+		}
+	}
+	_ = l.takeAfter("net60", "", "net60", "net at 60", "net 60") || l.takeBefore("net60", "net") || l.takeAfter("net60", "", "net")
+	_ = l.takeAfter("total", "", "total") || l.takeBefore("total", "total")
+	if n == 0 {
+		l.take("total", "")
+	}
+	if l.says("driver says", "driver") && l.where == "" {
+		l.where = "Driver"
+	}
+	if l.says("memory") {
+		l.put("trust", "driver memory")
+		l.spare("memory")
+	}
+}
+
+func loadPlace(l *line) string {
+	if i := l.at("bill of lading"); i >= 0 {
+		return "Bill of lading"
+	}
+	if l.says("bill", "paper") {
+		return "Bill of lading"
+	}
+	return l.placeAfter()
+}
+
+// grouped writes gallons as they are read at a distance: 2,788.
+func grouped(v float64) string {
+	s := fmt.Sprintf("%.0f", v)
+	neg := strings.HasPrefix(s, "-")
+	s = strings.TrimPrefix(s, "-")
+	for i := len(s) - 3; i > 0; i -= 3 {
+		s = s[:i] + "," + s[i:]
+	}
+	if neg {
+		return "-" + s
+	}
+	return s
+}
+
+func boardDip(l *line) []string {
+	total := 0.0
+	for _, p := range l.typ.Values(l.payload) {
+		if f, ok := l.takes(p.Key); ok && f.Type == events.AmountsField && !strings.Contains(p.Key, "_") {
+			a, err := quantity.Parse[quantity.Gallons](p.Value)
+			if err != nil {
+				return nil
+			}
+			total += float64(a.Value())
+		}
+	}
+	return []string{grouped(total) + " gal left in her all told"}
+}
+
+// boardStick sets the stick beside the meters of the legs into the truck.
+func boardStick(l *line) []string {
+	v, ok := l.gallonsOf("reads")
+	sum, legs := 0.0, 0
+	for _, leg := range l.ctx.Legs {
+		if n := len(leg.Readings); leg.To == l.where && n > 0 {
+			sum, legs = sum+leg.Readings[n-1].Value-leg.Readings[0].Value, legs+1
+		}
+	}
+	if !ok || legs == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s: stick %s gal, meters %s gal, %s apart", l.where, grouped(v), grouped(sum), grouped(v-sum))}
+}

@@ -1,0 +1,251 @@
+package lines
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tankside/events/quantity"
+)
+
+// peopleFrames are the kinds about entry teams.
+var peopleFrames = []frame{
+	{
+		kind: "in_hot", wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){inTwice}, board: boardCrossing,
+		says: []phrase{{"in", 5}, {"going in", 12}, {"goes in", 12}, {"went in", 12}, {"back in", 12}, {"entry", 4}, {"inside", 6}},
+	},
+	{
+		kind: "out_hot", wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){neverIn}, board: boardCrossing,
+		says: []phrase{{"out", 6}, {"coming out", 12}, {"came out", 12}, {"walked out", 12}, {"are out", 12}},
+	},
+	{
+		kind: "backup_ready", fits: withPeople, fill: pairAir,
+		says: []phrase{{"backup", 12}, {"backup dressed", 24}, {"is backup", 20}, {"back up", 12}, {"standby", 10}},
+	},
+	{
+		kind: "suited_up", wants: 2, fits: withPeople, fill: pairAir,
+		says: []phrase{{"dressed", 6}, {"suited", 8}, {"suiting up", 16}},
+	},
+	{
+		kind: "pressure_read", wants: 2, fits: withPeople, fill: pairAir,
+		says: []phrase{{"air", 5}, {"psi", 4}, {"pressure", 9}, {"air check", 18}, {"bottle", 6}, {"bottles", 6}},
+	},
+	{
+		kind: "rehab_in", wants: 1, fits: withPeople, fill: vitals,
+		says: []phrase{{"rehab", 10}, {"in rehab", 22}, {"to rehab", 20}},
+	},
+	{
+		kind: "rehab_out", wants: 1, fits: withPeople, fill: vitals,
+		says: []phrase{{"out of rehab", 36}, {"cleared", 11}, {"fit", 6}, {"rehab out", 24}, {"released from rehab", 40}},
+	},
+	{
+		kind: "roll_call", wants: 1, fill: rollCall,
+		says: []phrase{{"par", 16}, {"roll call", 24}},
+	},
+	{kind: "decon_ready", wants: 1, says: []phrase{{"decon", 6}, {"decon ready", 24}, {"decon up", 22}}, fill: func(l *line) { l.takeBefore("lanes", "lanes") }},
+	{kind: "decon_done", fits: withPeople, says: []phrase{{"through decon", 26}, {"deconned", 14}, {"decon done", 22}}},
+	{kind: "post_taken", fits: withPeople, says: []phrase{{"on the hose", 18}, {"on hose", 14}, {"tending", 10}, {"takes the hose", 22}}},
+}
+
+// withPeople fits kinds that are of a pair or a person, named or by a number that
+// begins the line.
+func withPeople(l *line) int {
+	if l.has(pairSort) || l.has(personSort) {
+		return 8
+	}
+	if i := l.leading(); i >= 0 {
+		return 4
+	}
+	return unfit
+}
+
+// leading is the small number that begins the line, -1 when none does.
+func (l *line) leading() int {
+	for i, t := range l.toks {
+		if t.aside {
+			continue
+		}
+		if t.num.small() && !t.used {
+			return i
+		}
+		return -1
+	}
+	return -1
+}
+
+// people settles who is meant: the persons named, and the pair they are of.
+func (l *line) people() (pair string, persons []string) {
+	if i := l.leading(); i >= 0 && !l.has(pairSort) && !l.has(personSort) {
+		l.add(pairSort, l.toks[i].num.text, i, 1)
+		l.assume(i, i, "pair "+l.toks[i].num.text)
+	}
+	if th, ok := l.find(pairSort); ok {
+		pair = th.name
+	}
+	persons = l.named(personSort)
+	if pair == "" && len(persons) > 0 {
+		pair = persons[0][1 : len(persons[0])-1]
+	}
+	for _, th := range l.things {
+		if th.sort == pairSort || th.sort == personSort {
+			l.toks[th.at].pressed = true
+		}
+	}
+	return pair, persons
+}
+
+// members are the codes of a pair's people: those known, or A and B.
+func (l *line) members(pair string) []string {
+	if p := l.ctx.pair(pair); p != nil && len(p.Members) > 1 {
+		return p.Members
+	}
+	return []string{"P" + pair + "A", "P" + pair + "B"}
+}
+
+// crossed reads who went in or came out, on what air and to do what.
+func crossed(l *line) {
+	l.pressures("", "psi")
+	key := "task"
+	if l.typ.Kind == "out_hot" {
+		key = "note"
+	}
+	if l.typ.Kind == "in_hot" {
+		l.takeAir()
+	}
+	l.takeRest(key)
+}
+
+// takeAir finds the sort of breathing air where somebody said it.
+func (l *line) takeAir() {
+	for _, w := range []string{"scba", "apr", "supplied air"} {
+		if i := l.at(w); i >= 0 {
+			l.put("air", strings.ToUpper(w))
+			l.use(i, len(strings.Fields(w)))
+		}
+	}
+}
+
+// pressures gives each person the number behind the name, or the pair's people theirs
+// in order. ending is what the keys end in.
+func (l *line) pressures(ending, unit string) {
+	pair, persons := l.people()
+	if pair != "" {
+		l.put("pair", pair)
+	}
+	given := 0
+	for _, th := range slices.Clone(l.things) {
+		if th.sort != personSort {
+			continue
+		}
+		if i := l.behind(th.at); i >= 0 {
+			l.number(th.name+ending, i, "")
+			given++
+		}
+	}
+	who := persons
+	if len(persons) == 0 && pair != "" {
+		who = l.members(pair)
+	}
+	for _, p := range who {
+		if given > 0 || len(l.numbers()) == 0 {
+			break
+		}
+		l.nextFor(p+ending, unit)
+	}
+	if f, ok := l.takes("person"); ok && given == 0 && f.Type == "texts" {
+		for _, p := range persons {
+			if !l.said(p + ending) {
+				l.put("person", p)
+			}
+		}
+	}
+}
+
+// nextFor puts the next bare number, or one in the unit's own scale, into key.
+func (l *line) nextFor(key, unit string) {
+	for _, i := range l.numbers() {
+		n := l.toks[i].num
+		f, ok := l.takes(key)
+		if !ok || n.small() {
+			continue
+		}
+		if _, fits := unitOf(f, n.unit); n.unit == "" || fits {
+			l.number(key, i, "")
+			return
+		}
+	}
+}
+
+// behind is the number right behind token i, -1 when there is none.
+func (l *line) behind(i int) int {
+	for j := i + 1; j < len(l.toks) && j <= i+2; j++ {
+		if l.toks[j].num != nil && !l.toks[j].used {
+			return j
+		}
+		if l.toks[j].word != "at" && l.toks[j].word != "in" && l.toks[j].word != "out" && !phoneticWord(l.toks[j].word) {
+			return -1
+		}
+	}
+	return -1
+}
+
+func phoneticWord(w string) bool { return phonetic[w] != "" }
+
+// pairAir reads a pair with its pressures.
+func pairAir(l *line) {
+	l.pressures("", "psi")
+}
+
+// vitals reads pulses: of one person alone, or of a pair's people in order.
+func vitals(l *line) {
+	pair, persons := l.people()
+	if pair != "" && len(persons) == 1 {
+		l.put("person", persons[0])
+		l.take("pulse", "")
+	} else {
+		l.pressures("_pulse", "")
+	}
+	if l.typ.Kind == "rehab_out" && l.says("cleared", "fit") {
+		l.put("cleared", l.yesNo(max(0, l.at("cleared"))))
+	}
+}
+
+// rollCall reads a count. How many are in is by the board.
+func rollCall(l *line) {
+	in, board := 0, false
+	for _, p := range l.ctx.Pairs {
+		in, board = in+len(p.In), true
+	}
+	if i := l.at("tags"); i >= 0 {
+		_ = l.takeBefore("tags_turned", "tags turned") || l.takeBefore("tags_turned", "tags") || l.takeAfter("tags_turned", "", "tags")
+	}
+	if !l.take("seen", "") {
+		return
+	}
+	if board {
+		l.presume("in", fmt.Sprintf("%d in by the board", in))
+		l.put("in", fmt.Sprint(in))
+		if seen := l.value("seen"); seen != fmt.Sprint(in) {
+			l.hint(fmt.Sprintf("The board has %d in, %s answered.", in, seen))
+		}
+	}
+}
+
+func boardCrossing(l *line) []string {
+	p := l.ctx.pair(l.value("pair"))
+	if p == nil || l.typ.Kind != "out_hot" || p.Since.IsZero() || len(p.In) == 0 {
+		if l.typ.Kind == "in_hot" {
+			return []string{"pair " + l.value("pair") + " is in"}
+		}
+		return nil
+	}
+	stay := l.time.when.At.Sub(p.Since)
+	out := []string{fmt.Sprintf("pair %s is out after %d min", p.Name, int(stay.Minutes()+0.5))}
+	for _, who := range p.In {
+		before, ok := p.Air[who]
+		if a, err := quantity.Parse[quantity.PSI](l.value(who)); ok && err == nil {
+			out = append(out, fmt.Sprintf("%s used %.0f psi", who, before-float64(a.Value())))
+		}
+	}
+	return out
+}

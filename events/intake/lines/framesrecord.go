@@ -1,0 +1,118 @@
+package lines
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// recordFrames are about the log itself, and what happens at the end.
+var recordFrames = []frame{
+	{kind: "clock_check", fill: clockCheck, where: devicePlace, says: []phrase{{"fast", 5}, {"slow", 5}, {"clock check", 22}, {"runs fast", 20}, {"runs slow", 20}, {"clock", 8}}, fits: withClockOff},
+	{kind: "power_lost", says: []phrase{{"power lost", 26}, {"on battery", 22}, {"power out", 22}, {"lost power", 24}}, fill: battery},
+	{kind: "power_back", says: []phrase{{"power back", 26}, {"power is back", 30}, {"power on", 8}}, fill: battery},
+	{kind: "radio_lost", says: []phrase{{"radio lost", 26}, {"nothing on tac", 30}, {"lost tac", 20}, {"no radio", 20}}, where: channelPlace, fill: noFields},
+	{kind: "radio_back", says: []phrase{{"radio back", 26}, {"is back", 6}, {"tac back", 20}, {"back on tac", 22}}, where: channelPlace, fits: withChannel},
+	{kind: "lift_begun", says: []phrase{{"lift begun", 26}, {"taking the weight", 30}, {"lifting", 12}, {"lift started", 22}, {"lift", 5}}, where: onTank, fill: lift},
+	{kind: "on_wheels", says: []phrase{{"on her wheels", 32}, {"on its wheels", 30}, {"upright", 12}, {"on wheels", 22}}, where: onTank},
+	{kind: "road_opened", says: []phrase{{"road open", 26}, {"road opened", 26}, {"road is open", 30}}},
+	{kind: "log_closed", says: []phrase{{"log closed", 30}, {"closing the log", 30}, {"close the log", 30}}},
+	{kind: "photo", fits: atStart("photo", "picture", "video"), says: []phrase{{"photo", 12}, {"picture", 12}}, fill: func(l *line) { l.markActions(); l.takeRest("shows") }},
+}
+
+func onTank(*line) string { return "Tank" }
+
+// withClockOff wants to know by how much.
+func withClockOff(l *line) int {
+	for _, t := range l.toks {
+		if _, _, ok := minutesSeconds(t.word); ok {
+			return 12
+		}
+	}
+	if l.bare(-1) > 0 && l.says("fast", "slow", "clock") {
+		return 6
+	}
+	return unfit
+}
+
+// minutesSeconds reads 4:10.
+func minutesSeconds(w string) (min, sec int, ok bool) {
+	a, b, cut := strings.Cut(w, ":")
+	m, err := strconv.Atoi(a)
+	s, err2 := strconv.Atoi(b)
+	return m, s, cut && err == nil && err2 == nil && s < 60 && len(b) == 2
+}
+
+// clockCheck reads how far the clock of a device runs ahead.
+func clockCheck(l *line) {
+	sign := "+"
+	if l.says("slow", "behind") {
+		sign = "-"
+	}
+	for i, t := range l.toks {
+		if m, s, ok := minutesSeconds(t.word); ok && !l.said("device_clock") {
+			l.put("device_clock", fmt.Sprintf("%s%d s", sign, m*60+s))
+			l.use(i, 1)
+			l.time = said{when: l.ctx.nowWhen()}
+		}
+	}
+	for _, i := range l.numbers() {
+		n := l.toks[i].num
+		if strings.HasPrefix(n.text, "+") {
+			sign = ""
+		}
+		unit := "s"
+		if n.unit == "min" || n.unit == "m" || n.unit == "minutes" {
+			unit = "min"
+		}
+		if !l.said("device_clock") {
+			l.toks[i].used = true
+			l.put("device_clock", sign+n.text+" "+unit)
+		}
+	}
+}
+
+// devicePlace is the device whose clock was looked at.
+func devicePlace(l *line) string {
+	for i, t := range l.toks {
+		if t.used || t.num != nil || len(t.word) < 2 || len(t.word) > 3 || !isDigit(t.word[len(t.word)-1]) {
+			continue
+		}
+		l.toks[i].used = true
+		name := strings.ToUpper(t.word)
+		for _, r := range append(append([]string{}, l.ctx.Roles...), l.ctx.Places...) {
+			if strings.HasSuffix(r, " "+name) {
+				return r
+			}
+		}
+		return name
+	}
+	return ""
+}
+
+func battery(l *line) {
+	_ = l.takeAfter("battery", "", "battery", "battery at") || l.take("battery", "")
+}
+
+// channelPlace is the radio channel that the line names: Tac 3.
+func channelPlace(l *line) string {
+	for i, t := range l.toks {
+		if (t.word == "tac" || t.word == "channel") && i+1 < len(l.toks) && l.toks[i+1].num != nil {
+			l.use(i, 2)
+			return strings.ToUpper(t.word[:1]) + t.word[1:] + " " + l.toks[i+1].num.text
+		}
+	}
+	return ""
+}
+
+func withChannel(l *line) int {
+	if l.says("radio", "tac", "channel") {
+		return 12
+	}
+	return unfit
+}
+
+func lift(l *line) {
+	_ = l.takeBefore("straps", "straps") || l.takeAfter("straps", "", "straps")
+	_ = l.takeBefore("wreckers", "wreckers") || l.takeAfter("wreckers", "", "wreckers")
+}

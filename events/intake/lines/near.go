@@ -1,0 +1,202 @@
+package lines
+
+import (
+	"strings"
+
+	"tankside/events/kinds"
+)
+
+// keys are the rows of the keyboard, for fingers in gloves: what stands side by side,
+// or nearly so in the row below, is hit by mistake.
+var keyRows = []string{"qwertyuiop", "asdfghjkl", "zxcvbnm"}
+
+var besides = beside()
+
+func beside() map[[2]byte]bool {
+	out := map[[2]byte]bool{}
+	pair := func(a, b byte) { out[[2]byte{a, b}], out[[2]byte{b, a}] = true, true }
+	for r, row := range keyRows {
+		for i := range row {
+			if i+1 < len(row) {
+				pair(row[i], row[i+1])
+			}
+			if r+1 < len(keyRows) {
+				for _, j := range []int{i - 1, i} {
+					if j >= 0 && j < len(keyRows[r+1]) {
+						pair(row[i], keyRows[r+1][j])
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// trade are the words a line can be read by, and which slips are looked for among.
+var trade = map[string]bool{}
+
+// vocabulary is every word that the program knows, trade or not.
+var vocabulary = map[string]bool{}
+
+// plain are words of everyday speech that mean nothing to the grammar.
+var plain = wordSet(`a an the and or but not no of to for with on in at by is are was were be been it its they them their we our us he she his her
+	this that these those there here now then still again yet just only all both each every any some more less most much many few
+	as so if than too very also up down off out over under into onto from about before after while until when where what who how why
+	good bad ok okay yes right left high low big small little slow fast same other another next last first second third new old own
+	look looks see seen say says said tell told go goes going gone went come comes came get gets got take takes took taken put puts
+	has have had do does did done can will would should must may let make made keep kept hold holds held stay stays stands
+	man men people crew everybody everyone somebody someone nobody none nothing something anyone
+	hot cold wet dry open closed front back side top bottom end middle east west north south
+	road truck tank trailer tractor ground water fuel gas diesel product oil foam air hose line pump paint mud rain dark light
+	well fine clear ready sure quick near away along across round behind beside outside inside
+	steady easy quiet normal please copy roger over`)
+
+func learn(words string, isTrade bool) {
+	for _, w := range strings.FieldsFunc(strings.ToLower(words), func(r rune) bool { return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9') }) {
+		vocabulary[w] = true
+		if isTrade && len(w) > 2 {
+			trade[w] = true
+		}
+	}
+}
+
+func init() {
+	for w := range plain {
+		vocabulary[w] = true
+	}
+	for _, set := range []map[string]bool{unitWords, placeWords, standing, saysWords, leadsTime, takesNumber, small} {
+		for w := range set {
+			learn(w, len(w) > 3)
+		}
+	}
+	for w := range qualifiers {
+		learn(w, false)
+	}
+	for _, words := range []map[string]string{digitWords, teenWords, tensWords, phonetic} {
+		for w := range words {
+			learn(w, true)
+		}
+	}
+	for w := range nouns {
+		learn(w, true)
+	}
+	for w := range ordinals {
+		learn(w, true)
+	}
+	for _, r := range roles {
+		learn(r.words+" "+r.role, true)
+	}
+	for _, f := range frameOf {
+		for _, p := range f.says {
+			learn(p.words, true)
+		}
+	}
+	for _, t := range kinds.Catalogue().Types() {
+		learn(strings.Join(t.Says, " "), true)
+		for _, f := range t.Fields {
+			learn(strings.Join(f.Says, " "), true)
+			learn(f.Key+" "+f.Label+" "+strings.Join(f.Choices, " "), false)
+		}
+	}
+	learn("hundred thousand fix strike put join same note runner device", true)
+}
+
+// known reports whether a token is a word that the program or the incident knows.
+func (l *line) known(t token) bool {
+	w := t.word
+	if t.num != nil || len(w) < 2 || vocabulary[w] || strings.ContainsAny(w, "0123456789-/'") {
+		return true
+	}
+	for _, list := range [][]string{l.ctx.Places, l.ctx.Units, l.ctx.Roles} {
+		for _, known := range list {
+			if strings.Contains(" "+strings.ToLower(known)+" ", " "+w+" ") {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// correctSlips takes a word that nobody knows for the only trade word it is one slip
+// away from, and marks it as guessed.
+func (l *line) correctSlips() {
+	for i := range l.toks {
+		t := &l.toks[i]
+		if t.used || t.num != nil || len(t.word) < 3 || l.known(*t) {
+			continue
+		}
+		w := l.meant(t.word)
+		if w == "" {
+			continue
+		}
+		l.marks = append(l.marks, Mark{t.from, t.to, w})
+		l.hint(t.word + " -> " + w + "? Tab takes it.")
+		t.guessed, t.word, l.guess = t.word, w, true
+	}
+	l.toks = speak(l.toks)
+}
+
+// meant is the trade word that w is a slip of, "" when there is none or several.
+func (l *line) meant(w string) string {
+	best, at, tied := 4, "", false
+	for t := range trade {
+		d := slips(w, t)
+		switch {
+		case d < best:
+			best, at, tied = d, t, false
+		case d == best && t != at:
+			tied = true
+			at = min(at, t)
+		}
+	}
+	if tied || best > 2 && len(w) < 4 {
+		return ""
+	}
+	return at
+}
+
+// slips is what it costs to make b of a: 1 for a key hit beside the right one or two
+// letters changed about, 2 for one letter more or fewer, 3 for any other letter; 9 for
+// more than one of them.
+func slips(a, b string) int {
+	switch len(a) - len(b) {
+	case 0:
+		return replaced(a, b)
+	case 1:
+		if dropped(a, b) {
+			return 2
+		}
+	case -1:
+		if dropped(b, a) {
+			return 2
+		}
+	}
+	return 9
+}
+
+func replaced(a, b string) int {
+	i := 0
+	for i < len(a) && a[i] == b[i] {
+		i++
+	}
+	switch {
+	case i == len(a):
+		return 0
+	case a[i+1:] == b[i+1:] && besides[[2]byte{a[i], b[i]}]:
+		return 1
+	case a[i+1:] == b[i+1:]:
+		return 3
+	case i+1 < len(a) && a[i] == b[i+1] && a[i+1] == b[i] && a[i+2:] == b[i+2:]:
+		return 1
+	}
+	return 9
+}
+
+// dropped reports whether short is long with one letter left out.
+func dropped(long, short string) bool {
+	i := 0
+	for i < len(short) && long[i] == short[i] {
+		i++
+	}
+	return long[i+1:] == short[i:]
+}
