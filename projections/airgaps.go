@@ -149,3 +149,23 @@ func (inc *Incident) workAt(place string) (out []work) {
 	}
 	return out
 }
+
+// WorkAt returns when a place was worked, as far as the log has it: a pump ran from or
+// into what it names, or somebody was in there.
+func (inc *Incident) WorkAt(place string) (out []Interval) {
+	for _, w := range inc.workAt(place) {
+		out = append(out, w.Interval)
+	}
+	return merge(out)
+}
+
+// Worked returns when somebody was in the hot zone or a pump ran.
+func (inc *Incident) Worked() []Interval {
+	all := inc.People.Occupied()
+	for _, l := range inc.Phases.Legs {
+		if !l.Start.IsZero() {
+			all = append(all, l.Interval)
+		}
+	}
+	return merge(all)
+}

@@ -24,7 +24,13 @@ type scene struct {
 	bySeq  map[events.Seq]*events.Entry
 	orders []order
 	found  []projections.Finding
-	vol    *projections.VolumeState // worked out when first asked for
+	due    []projections.Due
+	alarms []projections.Alarm
+	folk   []projections.Person
+	in     []projections.Interval
+	vol    *projections.VolumeState // worked out when first asked for, as are
+	series []projections.AirSeries
+	doses  []projections.Exposed
 }
 
 func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {
@@ -56,6 +62,22 @@ func moments[P events.Payload](c *scene) (out []projections.Moment) {
 		out = append(out, projections.MomentOf(e))
 	}
 	return out
+}
+
+// people is everybody the log names, worked out once.
+func (c *scene) people() []projections.Person {
+	if c.folk == nil {
+		c.folk = c.inc.People.List(c.now)
+	}
+	return c.folk
+}
+
+// busy are the stretches with somebody in the hot zone, worked out once.
+func (c *scene) busy() []projections.Interval {
+	if c.in == nil {
+		c.in = c.inc.People.Occupied()
+	}
+	return c.in
 }
 
 // find reports a finding. It fills in what every finding of the rule has in common.

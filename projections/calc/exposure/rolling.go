@@ -16,8 +16,8 @@ import (
 // The window is not bound to the clock. Time without a level counts as zero, so of a
 // profile with gaps this is the least it can be. Between the moments at which an edge
 // of the window meets an edge of the profile the sum is a parabola; its top lies where
-// C(t) = C(t+w). Of several windows with the highest average it is the first. A
-// profile without a level gives 0 at 0.
+// C(t) = C(t+w). Of several windows with the highest average it is the first that does
+// not begin before the profile does. A profile without a level gives 0 at 0.
 func (p Profile) Rolling(window quantity.Minutes) (highest quantity.PPM, from quantity.Minutes) {
 	for _, g := range p.segments {
 		if math.IsInf(g.a, 1) { // an instrument past its scale bounds nothing
@@ -43,7 +43,8 @@ func (p Profile) Rolling(window quantity.Minutes) (highest quantity.PPM, from qu
 	return quantity.PPM(max(best, 0) / float64(window)), from
 }
 
-// starts are the windows that have an edge on an edge of the profile, in order.
+// starts are the windows that have an edge on an edge of the profile, in order; one
+// that begins before the profile holds no more than one that begins with it.
 func (p Profile) starts(window float64) []float64 {
 	var at []float64
 	for _, g := range p.segments {
@@ -51,6 +52,10 @@ func (p Profile) starts(window float64) []float64 {
 		at = append(at, from, to, from-window, to-window)
 	}
 	slices.Sort(at)
+	if len(at) > 0 {
+		first, _ := slices.BinarySearch(at, float64(p.segments[0].From))
+		at = at[first:]
+	}
 	return slices.Compact(at)
 }
 
