@@ -27,7 +27,7 @@ var leakFrames = []frame{
 	},
 	{kind: "damage_found", says: []phrase{{"torn", 8}, {"creased", 8}, {"damage", 10}}, fill: damage, where: func(*line) string { return "Tank" }, fits: withCompartment},
 	{
-		kind: "foam_applied", wants: 1, fill: foam, where: foamPlace, board: boardFoam,
+		kind: "foam_applied", fill: foam, where: foamPlace, board: boardFoam,
 		says: []phrase{{"foam", 12}, {"foamed", 14}, {"foam on", 16}, {"foamed again", 24}, {"foaming", 12}, {"blanket", 8}},
 	},
 	{kind: "foam_supply", says: []phrase{{"foam left", 26}, {"concentrate left", 26}}, fill: func(l *line) { l.take("concentrate", "") }},

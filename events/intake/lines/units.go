@@ -53,7 +53,7 @@ func measure(toks []token) []token {
 			out = append(out, t)
 			continue
 		}
-		if !t.ends && i+2 < len(toks) && (toks[i+1].word == "to" || toks[i+1].word == "or") && rangeTo(t, toks[i+2]) {
+		if !t.ends && i+2 < len(toks) && spans(toks, i) && rangeTo(t, toks[i+2]) {
 			n := *t.num
 			n.high = toks[i+2].num.text
 			t.num, t.to, t.ends = &n, toks[i+2].to, toks[i+2].ends
@@ -71,6 +71,13 @@ func measure(toks []token) []token {
 		i += n
 	}
 	return out
+}
+
+// spans reports whether the word behind token i makes a range: to, or, and where
+// "between" stands before it.
+func spans(toks []token, i int) bool {
+	w := toks[i+1].word
+	return w == "to" || w == "or" || w == "and" && i > 0 && toks[i-1].word == "between"
 }
 
 // rangeTo reports whether b is the upper end of a range that begins with a. A
