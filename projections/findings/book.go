@@ -57,6 +57,7 @@ type Silent struct {
 type Book struct {
 	Rules  []Rule
 	Silent []Silent
+	name   string
 }
 
 // families are the files of rules, in the order in which they are held against the
@@ -67,6 +68,7 @@ var families = []struct {
 }{
 	{"order", orderChecks}, {"air", airChecks}, {"exposure", exposureChecks}, {"people", peopleChecks}, {"earth", earthChecks},
 	{"foam", foamChecks}, {"transfer", transferChecks}, {"notice", noticeChecks}, {"log", logChecks},
+	{"due", dueChecks}, {"alarm", alarmChecks},
 }
 
 // Defaults returns the rules as they stand before a department changes any. The files
@@ -85,6 +87,7 @@ func Defaults() *Book {
 		b.Rules = append(b.Rules, doc.Rules...)
 		b.Silent = append(b.Silent, doc.Silent...)
 	}
+	b.name = b.fingerprint()
 	return b
 }
 
@@ -111,7 +114,9 @@ func (b *Book) Rule(name string) *Rule {
 }
 
 // Name names the rules in force by what they say: the same rules have the same name.
-func (b *Book) Name() string {
+func (b *Book) Name() string { return b.name }
+
+func (b *Book) fingerprint() string {
 	h := sha256.New()
 	changed := 0
 	for _, r := range b.Rules {
@@ -166,6 +171,7 @@ func (b *Book) Override(changes []Change) error {
 			return err
 		}
 	}
+	b.name = b.fingerprint()
 	return nil
 }
 

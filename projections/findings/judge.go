@@ -8,13 +8,29 @@ import (
 	"tankside/projections"
 )
 
+// timed are the families that say what is due and what cannot wait now.
+var timed = []string{"due", "alarm"}
+
 // Judge holds the rules of a book against an incident and writes what they find, what
 // is due and what cannot wait into it. It is a pure function of what it is given.
 func Judge(inc *projections.Incident, tl *events.Timeline, b *Book) {
+	judge(inc, tl, b, func(string) bool { return true })
+}
+
+// Time is Judge for what is due and what cannot wait alone, as the clock goes on and
+// nothing is logged. The findings are left out.
+func Time(inc *projections.Incident, tl *events.Timeline, b *Book) {
+	judge(inc, tl, b, func(family string) bool { return slices.Contains(timed, family) })
+}
+
+func judge(inc *projections.Incident, tl *events.Timeline, b *Book, wanted func(string) bool) {
 	c := newScene(inc, tl, b)
 	inc.RuleBook, inc.RulesOff = b.Name(), nil
 	inc.Crew = b.crew()
 	for _, f := range families {
+		if !wanted(f.name) {
+			continue
+		}
 		for i := range b.Rules {
 			r := &b.Rules[i]
 			if r.Family != f.name {
@@ -28,8 +44,20 @@ func Judge(inc *projections.Incident, tl *events.Timeline, b *Book) {
 			f.checks[r.Name](c)
 		}
 	}
+	c.sort()
+	inc.Findings, inc.Due, inc.Alarms = c.found, c.due, c.alarms
+}
+
+// sort puts findings in the order of time, timers by when they are due, which has the
+// late ones first, and alarms by when they began.
+func (c *scene) sort() {
 	slices.SortStableFunc(c.found, func(a, b projections.Finding) int {
 		return cmp.Or(a.Start.Best.Compare(b.Start.Best), cmp.Compare(a.Ref, b.Ref), cmp.Compare(a.Subject, b.Subject), cmp.Compare(a.Rule, b.Rule))
 	})
-	inc.Findings = c.found
+	slices.SortStableFunc(c.due, func(a, b projections.Due) int {
+		return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Ref, b.Ref), cmp.Compare(a.Subject, b.Subject))
+	})
+	slices.SortStableFunc(c.alarms, func(a, b projections.Alarm) int {
+		return cmp.Or(a.Since.Best.Compare(b.Since.Best), cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Subject, b.Subject))
+	})
 }

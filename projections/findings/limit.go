@@ -22,7 +22,7 @@ func ordersOf(live []*events.Entry) (out []order) {
 			rules = k.Rule
 		}
 		for _, text := range rules {
-			out = append(out, order{projections.MomentOf(e), strings.Join(strings.Fields(strings.ToLower(text)), " ")})
+			out = append(out, order{projections.MomentOf(e), strings.Join(strings.Fields(strings.ReplaceAll(strings.ToLower(text), "%", " % ")), " ")})
 		}
 	}
 	return out

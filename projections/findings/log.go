@@ -114,7 +114,7 @@ func radioLost(c *scene) {
 
 // crossings are the entries by which people went in who are in at t.
 func (c *scene) crossings(t time.Time) (out []events.Seq) {
-	for _, p := range c.inc.People.List(c.now) {
+	for _, p := range c.people() {
 		for _, trip := range p.Trips {
 			if !trip.Start.Best.After(t) && trip.Until(c.now).After(t) {
 				out = append(out, trip.Start.From...)

@@ -159,7 +159,7 @@ func sheenCall(c *scene) {
 }
 
 // written is how the carrier's report is named.
-var written = regexp.MustCompile(`(?i)\b5800|171\.16|written (incident )?report`)
+var written = []string{"5800.1", "171.16", "ritten report", "ritten incident report"}
 
 // reportDue is from when the carrier's written report counts, what wants it, and when
 // it was filed; ok is false where nothing wants it. An overturn can want it by damage
@@ -178,12 +178,21 @@ func (c *scene) reportDue() (from projections.Moment, why string, filed projecti
 			from, why, ok = damage[0], fmt.Sprintf("a cargo tank of %.0f gal was damaged", v.Value), true
 		}
 	}
-	for _, e := range c.live {
-		if ok && filed.IsZero() && written.MatchString(e.Words+" "+wordsOf(e)) {
-			filed = projections.MomentOf(e)
-		}
+	if ok {
+		filed = c.reported()
 	}
 	return from, why, filed, ok
+}
+
+// reported is when the written report was first said to be filed.
+func (c *scene) reported() (filed projections.Moment) {
+	for _, e := range c.live {
+		text := e.Words + " " + wordsOf(e)
+		if slices.ContainsFunc(written, func(w string) bool { return strings.Contains(text, w) }) {
+			return projections.MomentOf(e)
+		}
+	}
+	return filed
 }
 
 // wordsOf are the free words of entries in which a report may be told of.
