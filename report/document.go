@@ -33,6 +33,9 @@ type Document struct {
 
 	Falls []Fall // where the load went
 
+	Trips []TripRow            // into the hot zone, by person
+	OnAir []projections.Supply // of those who are in
+
 	Entered          int      // people with a trip into the hot zone
 	Silent           []string // phases that nothing was logged of
 	Unrehabbed       []string // were in the hot zone, rehab not recorded
@@ -66,6 +69,7 @@ func Build(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeline
 	d.Timeline = days(cat, tl, d.Zone)
 	d.setAir()
 	d.setFalls()
+	d.setTrips()
 	d.silences()
 	return d
 }

@@ -23,15 +23,11 @@ func (d *Document) pictures() map[string]string {
 	for i := range d.Falls {
 		f := &d.Falls[i]
 		w := f.picture()
-		var b strings.Builder
-		for _, form := range []struct {
-			class string
-			width float64
-		}{{"broad", chart.Wide}, {"slim", chart.Narrow}} {
-			w.ID = "picture-" + f.Name + "-" + form.class
-			b.WriteString("<div class=\"" + form.class + "\">\n" + w.SVG(form.width) + "</div>\n")
-		}
-		out[string(place(f.Name))] = "<figure>\n" + b.String() + "</figure>\n"
+		out[string(place(f.Name))] = twoForms(f.Name, &w.ID, w.SVG)
+	}
+	out[string(place("crew"))] = ""
+	if l, ok := d.crew(); ok {
+		out[string(place("crew"))] = twoForms("crew", &l.ID, l.SVG)
 	}
 	var legs strings.Builder
 	for i := range d.State.Volume.Legs {
@@ -46,6 +42,19 @@ func (d *Document) pictures() map[string]string {
 		out[string(place("legs"))] = "<div class=\"legs\">\n" + legs.String() + "</div>\n"
 	}
 	return out
+}
+
+// twoForms draws a picture for a page and for a phone; id is the picture's own.
+func twoForms(name string, id *string, draw func(width float64) string) string {
+	var b strings.Builder
+	for _, form := range []struct {
+		class string
+		width float64
+	}{{"broad", chart.Wide}, {"slim", chart.Narrow}} {
+		*id = "picture-" + name + "-" + form.class
+		b.WriteString("<div class=\"" + form.class + "\">\n" + draw(form.width) + "</div>\n")
+	}
+	return "<figure>\n" + b.String() + "</figure>\n"
 }
 
 // legWidth is the width of the picture of a leg: two stand side by side on paper, one

@@ -63,7 +63,7 @@ func (c *canvas) fill(f Fill) string {
 	case Rest:
 		return `fill="` + paper + `" stroke="` + middle + `"`
 	case Hole:
-		return c.dots() + ` stroke="` + ink + `" stroke-width="1.8" stroke-dasharray="4 2"`
+		return c.dots() + ` stroke="` + ink + `" stroke-width="1.8"`
 	}
 	return `fill="` + quiet + `" stroke="` + ink + `"`
 }
