@@ -37,6 +37,8 @@ type AirSeries struct {
 	LongestGap Figure       `json:"longest_gap"` // between readings there, or after the last while the place was worked; the method says from when to when
 	Every      *MinutesRule `json:"read_every"`  // how often it is to be read there; null when nobody ordered it
 	Over       int          `json:"over"`        // readings at or past the action level
+
+	sites []string // that the place names
 }
 
 // AirLimit is an action level as ordered.
@@ -111,7 +113,7 @@ func (a *Air) add(e *events.Entry, at Moment, k kinds.AirRead, quantity string, 
 	key := airKey{e.Where, quantity}
 	s := a.byKey[key]
 	if s == nil {
-		s = &AirSeries{Place: e.Where, Quantity: quantity}
+		s = &AirSeries{Place: e.Where, Quantity: quantity, sites: namedSites(e.Where)}
 		a.byKey = setIn(a.byKey, key, s)
 		a.series = append(a.series, s)
 	}

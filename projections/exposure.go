@@ -156,8 +156,8 @@ func (inc *Incident) personExposed(person, read, substance string, stays []AtWor
 	d := inc.newDoses(substance, stays[0].began().Best)
 	for i := range stays {
 		w := &stays[i]
-		readings, places := inc.readFor(w, read)
-		d.take(readings, inc.Air.holds(read, places), w)
+		readings, hold := inc.readFor(w, read)
+		d.take(readings, hold, w)
 	}
 	x := d.exposed()
 	x.Person, x.Places, x.Stays = person, []string{}, stays

@@ -19,9 +19,10 @@ type doses struct {
 	ruler
 	substance string
 	now       time.Time
-	profiles  [len(fillings)]exposure.Profile
-	spans     []exposure.Span // of the stays
-	before    []exposure.Span // of fifteen minutes before a stay whose start nobody logged
+	parts     [len(fillings)][]exposure.Profile // one a stay
+	profiles  [len(fillings)]exposure.Profile   // all of them
+	spans     []exposure.Span                   // of the stays
+	before    []exposure.Span                   // of fifteen minutes before a stay whose start nobody logged
 	used      []AirReading
 	hold      quantity.Minutes // the longest that was taken
 	open      []string         // what the upper bound lacks
@@ -59,7 +60,7 @@ func (d *doses) take(readings []AirReading, hold quantity.Minutes, w *AtWork) {
 		if w != nil {
 			p = p.Within([]exposure.Span{span})
 		}
-		d.profiles[i] = exposure.Join(d.profiles[i], p)
+		d.parts[i] = append(d.parts[i], p)
 	}
 }
 
@@ -97,6 +98,9 @@ func (d *doses) level(r AirReading, at quantity.Minutes) exposure.Reading {
 
 // exposed works out the figures.
 func (d *doses) exposed() Exposed {
+	for i, parts := range d.parts {
+		d.profiles[i] = exposure.Join(parts...)
+	}
 	x := Exposed{
 		Substance: d.substance, Stays: []AtWork{}, Readings: len(d.used), Highest: Lacking("ppm", "a reading there"), Unmonitored: []Unmonitored{},
 		Inside: Lacking("ppm", "a mask and a reading"), Flags: d.flags(), profile: d.profiles[0], ruler: d.ruler,
@@ -183,10 +187,11 @@ func (d *doses) window(s exposure.Span) Window { return Window{d.time(s.From), d
 func (d *doses) from(s exposure.Span) (out []events.Seq) {
 	for _, r := range d.used {
 		if at := d.at(r.At.Best); at <= s.To && at+d.hold > s.From {
-			out = union(out, r.At.From)
+			out = append(out, r.At.From...)
 		}
 	}
-	return out
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // flags say what a reader of the figures must know.

@@ -3,8 +3,9 @@ package projections
 import (
 	"slices"
 	"strings"
+	"time"
 
-	"tankside/events"
+	"tankside/events/quantity"
 )
 
 // AtWork is a time that somebody spent where the air was, or ought to have been, read.
@@ -80,52 +81,57 @@ func (p *Person) worn(c *Crossing) string {
 	return orElse(said, notWorn)
 }
 
-// readFor are the readings of a quantity that speak for a stay: those at its place, or
-// else at a place of the same truck or compartment, which is named; and those that the
-// pair itself made while it was in.
-func (inc *Incident) readFor(w *AtWork, quantity string) (out []AirReading, places []string) {
-	seen := map[events.Seq]bool{}
-	take := func(s *AirSeries, fits func(AirReading) bool) {
-		for _, r := range s.Readings {
-			if fits(r) && !seen[r.At.From[0]] {
-				seen[r.At.From[0]] = true
+// readFor are the readings of a quantity that speak for a stay, with how long each
+// does: those at its place, or else at a place of the same truck or compartment, which
+// is named; and those that the pair itself made while it was in. Of each place there is
+// one more, after the stay, to tell how the last in it went on.
+func (inc *Incident) readFor(w *AtWork, read string) (out []AirReading, hold quantity.Minutes) {
+	here := inc.placesOf(w, read)
+	hold = inc.Air.holds(read, here)
+	first := w.Start.Best.Add(-time.Duration(float64(hold) * float64(time.Minute)))
+	end := w.Until(inc.AsOf)
+	for _, s := range inc.Air.series {
+		if s.Quantity != read {
+			continue
+		}
+		at := slices.Contains(here, s.Place)
+		for _, r := range s.Readings[earlier(s.Readings, first):] {
+			if at || w.own(r, end) {
 				r.place = s.Place
 				out = append(out, r)
-				if !slices.Contains(places, s.Place) {
-					places = append(places, s.Place)
-				}
+			}
+			if r.At.Best.After(end) {
+				break
 			}
 		}
 	}
-	own := func(r AirReading) bool {
-		return w.pair != "" && slices.Equal(pairOf(r.by), pairOf(w.pair)) && !r.At.Best.Before(w.Start.Best) && !r.At.Best.After(w.Until(inc.AsOf))
-	}
-	here := inc.placesOf(w, quantity)
-	for _, s := range inc.Air.series {
-		switch {
-		case s.Quantity != quantity:
-		case slices.Contains(here, s.Place):
-			take(s, func(AirReading) bool { return true })
-		default:
-			take(s, own)
-		}
-	}
 	slices.SortStableFunc(out, func(a, b AirReading) int { return a.At.Best.Compare(b.At.Best) })
-	return out, places
+	return out, hold
+}
+
+// earlier counts the readings before t.
+func earlier(readings []AirReading, t time.Time) int {
+	n, _ := slices.BinarySearchFunc(readings, t, func(r AirReading, t time.Time) int { return r.At.Best.Compare(t) })
+	return n
+}
+
+// own reports whether a reading was made by the pair itself while it was in.
+func (w *AtWork) own(r AirReading, end time.Time) bool {
+	return w.pair != "" && !r.At.Best.Before(w.Start.Best) && !r.At.Best.After(end) && slices.Equal(pairOf(r.by), pairOf(w.pair))
 }
 
 // placesOf are the places of readings that are where a stay was: the very place, or
 // else those that name the same truck or the same compartment as its place or task.
-func (inc *Incident) placesOf(w *AtWork, quantity string) (near []string) {
+func (inc *Incident) placesOf(w *AtWork, read string) (near []string) {
 	sites := slices.Concat(namedSites(w.Place), namedSites(w.task))
 	for _, s := range inc.Air.series {
-		if s.Quantity != quantity {
+		if s.Quantity != read {
 			continue
 		}
 		if strings.EqualFold(strings.TrimSpace(s.Place), strings.TrimSpace(w.Place)) {
 			return []string{s.Place}
 		}
-		if slices.ContainsFunc(namedSites(s.Place), func(site string) bool { return slices.Contains(sites, site) }) {
+		if slices.ContainsFunc(s.sites, func(site string) bool { return slices.Contains(sites, site) }) {
 			near = append(near, s.Place)
 		}
 	}
