@@ -7,7 +7,8 @@
   const silent = 7000; // ms without a pulse after which the board is not live; the pulse comes every 2 s
   let ahead = 0; // how far the incident's clock is ahead of this machine's, ms
   let heard = 0; // when a pulse came last, by this machine's clock
-  let pulse = null;
+  let begun = Date.now(); // when the feed was asked for last
+  let line = null; // the connection
 
   // The clocks of two machines need not agree: the page shows the incident's.
   const two = (n) => String(n).padStart(2, '0');
@@ -19,6 +20,7 @@
 
   function tick() {
     const now = Date.now();
+    again(now);
     if (!heard) return;
     put($('clock').querySelector('time'), hms(now + ahead + zone));
     if (mishap) {
@@ -30,8 +32,19 @@
     root.classList.toggle('stale', stale);
     const old = age < 120000 ? `${Math.round(age / 1000)} s` : `${Math.round(age / 60000)} min`;
     put($('live'), stale ? `NOT LIVE: last heard ${hms(heard + ahead + zone)}, ${old} ago` : root.classList.contains('back') ? 'LOOKING BACK' : 'live');
-    if (stale) htmx.trigger($('feed'), 'again'); // a feed that never began is begun again
   }
+
+  // A feed that never began is begun again; one that broke mends itself.
+  function again(now) {
+    if (now - Math.max(heard, begun) < silent) return;
+    begun = now;
+    htmx.trigger($('feed'), 'again');
+  }
+
+  // A browser keeps few connections to one server: a page that is left gives its own up.
+  document.addEventListener('htmx:sse:after:connection', (e) => { line = e.detail.connection; });
+  addEventListener('pagehide', () => line?.abortController.abort());
+  addEventListener('pageshow', (e) => { if (e.persisted) location.reload(); });
 
   function cannotSave(why) {
     const box = $('cannot');
@@ -40,10 +53,10 @@
   }
 
   document.addEventListener('pulse', (e) => {
-    pulse = JSON.parse(e.detail.data);
+    const pulse = JSON.parse(e.detail.data);
     heard = Date.now();
     ahead = pulse.now - heard;
-    put($('saved'), pulse.saved ? `saved ${pulse.saved}, in two places` : 'nothing logged yet');
+    put($('saved'), pulse.saved ? `saved ${pulse.saved} in 2 places` : 'nothing logged yet');
     cannotSave(pulse.trouble);
     tick();
   });
@@ -78,6 +91,16 @@
       if (back.open) back.querySelector('input').focus();
     }
   });
+
+  // The story stands at its newest end unless somebody reads further up.
+  const board = $('board');
+  if (root.dataset.page === 'story') {
+    let atEnd = !location.hash;
+    const end = () => { if (atEnd) board.scrollTop = board.scrollHeight; };
+    end();
+    board.addEventListener('scroll', () => { atEnd = board.scrollTop + board.clientHeight > board.scrollHeight - 40; });
+    new MutationObserver(end).observe(board, { childList: true, subtree: true });
+  }
 
   function night(on) {
     root.classList.toggle('night', on);

@@ -2,6 +2,7 @@ package console
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"tankside/projections"
@@ -38,20 +39,23 @@ func (v *view) tileOut() tile {
 	if out.Known {
 		t.Big = digits(out.Value, 0)
 	}
-	text, bad := v.agreement()
-	t.Small = text
-	if bad {
+	a := v.agreement()
+	if t.Small = a.Agree; a.AgreeClass == "doubt" {
 		t.Level = "doubt"
 	}
 	return t
 }
 
 func (v *view) tileDue() tile {
-	timers := v.timers()
-	t := tile{Name: "Next due", Big: "–", Small: "nothing runs"}
-	if len(timers) > 0 {
-		d := timers[0]
-		t.Big, t.Small, t.Level = d.In, join(", ", d.What, d.Subject), d.Level
+	t := tile{Name: "Next due, min", Big: "–", Small: "nothing runs"}
+	if len(v.Incident.Due) == 0 {
+		return t
+	}
+	d := v.Incident.Due[0]
+	left := d.At.Sub(v.At).Minutes()
+	t.Big, t.Small, t.Level = digits(math.Abs(left), 0), join(", ", d.What, d.Subject), d.Level
+	if left < 0 {
+		t.Name = "Late, min"
 	}
 	return t
 }
@@ -76,14 +80,14 @@ func (v *view) tileAir() tile {
 		}
 	}
 	if worst < 0 {
-		t.Small = "none in the last hour"
+		t.Small = "none in the last half hour"
 	}
 	return t
 }
 
 // freshAir is how old a reading may be and still be shown as the air of now.
 // Common practice, no source.
-const freshAir = time.Hour
+const freshAir = 30 * time.Minute
 
 func (v *view) tileTruck() tile {
 	here, coming, room := 0, 0, projections.Figure{}
@@ -133,17 +137,17 @@ func (v *view) phase() (string, time.Time) {
 		name string
 		at   time.Time
 	}{
-		{"hand over", begun["lift"].End.Best},
-		{"upright", begun["lift"].Start.Best},
+		{"upright", begun["lift"].End.Best},
+		{"lift", begun["lift"].Start.Best},
 		{"pump", begun["pumping"].Start.Best},
 		{"drill", holes},
 		{"ground", begun["grounding"].Start.Best},
-		{"make safe", begun["time to first entry"].End.Best},
+		{"entry", begun["time to first entry"].End.Best},
 		{"size-up", begun["size-up"].Start.Best},
 	} {
 		if !p.at.IsZero() {
 			return p.name, p.at
 		}
 	}
-	return "begun", time.Time{}
+	return "–", time.Time{}
 }

@@ -1,17 +1,140 @@
 package console
 
-import "net/http"
+import (
+	"crypto/rand"
+	"crypto/subtle"
+	"encoding/binary"
+	"fmt"
+	"net"
+	"net/http"
+	"strings"
+	"sync"
+	"time"
+)
 
-// Pairing lets other machines in.
-type Pairing struct{}
+// pairCookie carries what a paired machine shows with every request.
+const pairCookie = "tankside-paired"
 
-// Code is by which another machine is paired.
-func (p *Pairing) Code() string { return "" }
+// wrongCodes is how many wrong codes are taken before a new one is made: with a million
+// codes a guess then succeeds once in 200,000 tries.
+const wrongCodes = 5
 
-func (p *Pairing) role(*http.Request) string { return "" }
+// pairedFor is how long a paired machine stays paired: an operation and a relief.
+const pairedFor = 24 * time.Hour
 
-func (c *Console) admits(http.ResponseWriter, *http.Request) bool { return true }
+// Pairing lets other machines of the scene in. One that is not known has to show the
+// code that stands on the scribe's screen; this machine itself needs none.
+type Pairing struct {
+	mu    sync.Mutex
+	code  string
+	wrong int
+	keys  map[string]string // what a machine shows → the role it writes under
+}
 
-func (c *Console) pairPage(http.ResponseWriter, *http.Request) {}
+// NewPairing returns a pairing that knows no machine yet.
+func NewPairing() *Pairing { return &Pairing{code: newCode(), keys: map[string]string{}} }
 
-func (c *Console) pair(http.ResponseWriter, *http.Request) {}
+// newCode makes six digits by chance.
+func newCode() string {
+	var b [8]byte
+	_, _ = rand.Read(b[:]) // never fails
+	return fmt.Sprintf("%06d", binary.BigEndian.Uint64(b[:])%1_000_000)
+}
+
+// Code is what another machine has to show. It is used up by the one that shows it.
+func (p *Pairing) Code() string {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.code
+}
+
+// pair takes a code and returns what the machine shows from now on, "" when the code is
+// wrong. Every code that was used or guessed at too often is replaced.
+func (p *Pairing) pair(code, role string) string {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if subtle.ConstantTimeCompare([]byte(code), []byte(p.code)) != 1 {
+		if p.wrong++; p.wrong >= wrongCodes {
+			p.code, p.wrong = newCode(), 0
+		}
+		return ""
+	}
+	p.code, p.wrong = newCode(), 0
+	key := rand.Text()
+	p.keys[key] = role
+	return key
+}
+
+// role is under which role a request of another machine writes, "" where it is not
+// paired.
+func (p *Pairing) role(r *http.Request) string {
+	c, err := r.Cookie(pairCookie)
+	if err != nil {
+		return ""
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.keys[c.Value]
+}
+
+// fromHere reports whether a request comes from this machine.
+func fromHere(r *http.Request) bool {
+	host, _, err := net.SplitHostPort(r.RemoteAddr)
+	ip := net.ParseIP(host)
+	return err == nil && ip != nil && ip.IsLoopback()
+}
+
+// admits lets a request pass that comes from this machine or from a paired one. Another
+// is shown where to pair; it gets to see nothing of the incident.
+func (c *Console) admits(w http.ResponseWriter, r *http.Request) bool {
+	if fromHere(r) {
+		return true
+	}
+	p := c.cfg.Pairing
+	switch {
+	case p == nil:
+		http.Error(w, "This console is open to its own machine only.", http.StatusForbidden)
+		return false
+	case p.role(r) != "" || r.URL.Path == "/pair" || strings.HasPrefix(r.URL.Path, "/static/"):
+		return true
+	case r.Method == http.MethodGet:
+		http.Redirect(w, r, "/pair", http.StatusSeeOther)
+	default:
+		http.Error(w, "This machine is not paired; open /pair.", http.StatusForbidden)
+	}
+	return false
+}
+
+// pairing is what the pairing page shows.
+type pairing struct{ Token, Why string }
+
+func (c *Console) pairPage(w http.ResponseWriter, _ *http.Request) { c.showPairing(w, "") }
+
+func (c *Console) showPairing(w http.ResponseWriter, why string) {
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	if why != "" {
+		w.WriteHeader(http.StatusForbidden)
+	}
+	if err := c.pages.ExecuteTemplate(w, "pair", pairing{c.token, why}); err != nil {
+		c.cfg.Program.Error("pairing page", "err", err)
+	}
+}
+
+// pair takes the code that somebody typed on another machine.
+func (c *Console) pair(w http.ResponseWriter, r *http.Request) {
+	role := strings.TrimSpace(r.PostFormValue("role"))
+	if role == "" || len(role) > 60 {
+		c.showPairing(w, "Say under which role you write, in a few words: Monitoring leader.")
+		return
+	}
+	key := c.cfg.Pairing.pair(strings.TrimSpace(r.PostFormValue("code")), role)
+	if key == "" {
+		c.showPairing(w, "That is not the code on the scribe's screen now. After five wrong ones it changes.")
+		return
+	}
+	http.SetCookie(w, &http.Cookie{
+		Name: pairCookie, Value: key, Path: "/", MaxAge: int(pairedFor.Seconds()), HttpOnly: true, Secure: true, SameSite: http.SameSiteStrictMode,
+	})
+	c.cfg.Program.Info("machine paired", "role", role, "from", r.RemoteAddr)
+	http.Redirect(w, r, "/", http.StatusSeeOther)
+}

@@ -9,11 +9,10 @@ import (
 
 // productModel is the product page.
 type productModel struct {
-	Basis     string
-	Totals    []figureRow
-	Verdict   string
-	Agree     string
-	Disagree  bool
+	Basis   string
+	Totals  []figureRow
+	Verdict string
+	agreement
 	Legs      []legRow
 	Receivers []receiverRow
 	Holds     []holdRow
@@ -42,7 +41,7 @@ type questionRow struct {
 func product(v *view) any {
 	vol := v.State.Volume
 	m := productModel{Basis: vol.Basis, Verdict: vol.Verdict}
-	m.Agree, m.Disagree = v.agreement()
+	m.agreement = v.agreement()
 	for _, f := range []struct {
 		name string
 		f    projections.Figure

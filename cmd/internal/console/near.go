@@ -12,22 +12,21 @@ import (
 
 // board is the near board: who is in, the tank and the trucks, what is due.
 type board struct {
-	In       []inside
-	Count    int
-	Backup   string
-	PAR      string
-	Resting  []string
-	Tank     []hold
-	Trucks   []truck
-	Out      string
-	Agree    string // agree, or what does not
-	Disagree bool
-	ToGo     string
-	Spilled  string
-	Running  []string
-	Due      []due1
-	More     int // of due that have no room
-	Air      []airRow
+	In      []inside
+	Count   int
+	Backup  string
+	PAR     string
+	Resting []string
+	Tank    []hold
+	Trucks  []truck
+	Out     string
+	agreement
+	ToGo    string
+	Spilled string
+	Running []string
+	Due     []due1
+	More    int // of due that have no room
+	Air     []airRow
 }
 
 // inside is a pair, or one who went in alone, in the hot zone.
@@ -63,7 +62,7 @@ func nearBoard(v *view) any {
 		Tank: v.tank(), Trucks: v.trucks(), Out: amount(v.State.Volume.Transferred), Spilled: band(v.State.Volume.Released),
 		ToGo: band(v.State.Volume.Aboard), Running: v.running(), Air: v.air(5),
 	}
-	b.Agree, b.Disagree = v.agreement()
+	b.agreement = v.agreement()
 	timers := v.timers()
 	b.Due, b.More = timers[:min(len(timers), dueRows)], max(0, len(timers)-dueRows)
 	return b
@@ -214,17 +213,17 @@ func (v *view) holds(r projections.ReceiverState) string {
 			ways = append(ways, m.Method)
 		}
 	}
-	text := number(r.Net.Figure)
-	if r.ID != r.Truck {
-		text = r.ID + " " + text
-	}
+	held, room := "", ""
 	if len(ways) > 0 {
-		text += " by " + strings.Join(ways, ", ")
+		held = number(r.Net.Figure) + " by " + strings.Join(ways, ", ")
 	}
 	if r.Room.Known {
-		text += ", room " + number(r.Room)
+		room = "room " + number(r.Room)
 	}
-	return text
+	if r.ID != r.Truck {
+		return join(" ", r.ID, join(", ", held, room))
+	}
+	return join(", ", held, room)
 }
 
 // bond is the newest reading of the bond to a truck, and whether it is over its limit.
@@ -241,35 +240,39 @@ func (v *view) bond(name string) (string, bool) {
 	return "", false
 }
 
-// agreement says whether the measurements of what came out agree.
-func (v *view) agreement() (string, bool) {
+// agreement is whether the measurements of what came out agree.
+type agreement struct {
+	Agree      string // agree, or what does not
+	AgreeClass string // agree, doubt, or empty where there is nothing to compare
+}
+
+func (v *view) agreement() agreement {
 	vol := v.State.Volume
 	var bad []string
+	checked := false
 	for _, r := range vol.Reconciled {
 		if r.Verdict == "disagree" {
 			bad = append(bad, strings.Join(r.Of, ", "))
 		}
+		checked = checked || r.ChiSquare != nil
 	}
-	open := 0
+	open := v.State.Quality.OpenDoubts
 	for _, q := range vol.Questions {
 		if len(q.Settled) == 0 {
 			open++
 		}
 	}
-	open += v.State.Quality.OpenDoubts
 	switch {
 	case len(bad) > 0:
-		return "DISAGREE at " + strings.Join(bad, ", "), true
+		return agreement{"DISAGREE at " + strings.Join(bad, ", "), "doubt"}
 	case open > 0:
-		return plural(open, "number", "numbers") + " in doubt", true
+		return agreement{plural(open, "number", "numbers") + " in doubt", "doubt"}
 	case len(vol.Reconciled) == 0:
-		return "nothing moved yet", false
+		return agreement{"nothing moved yet", ""}
+	case !checked:
+		return agreement{"one measurement only", ""}
 	}
-	checked := slices.ContainsFunc(vol.Reconciled, func(r projections.Reconciled) bool { return r.ChiSquare != nil })
-	if !checked {
-		return "one measurement only", false
-	}
-	return "agree", false
+	return agreement{"agree", "agree"}
 }
 
 // timers lists what is due, the soonest first.

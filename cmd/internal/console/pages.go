@@ -98,7 +98,7 @@ func (c *Console) view(s *live.Scene) *view {
 // it names as minutes after the first entry.
 func (c *Console) look(r *http.Request) *view {
 	q := r.URL.Query()
-	v := c.now()
+	v := c.now() // its reach is what the minutes count in
 	asOf, known := v.minute(q.Get("as_of")), v.minute(q.Get("known_at"))
 	if !asOf.IsZero() || !known.IsZero() {
 		v = c.view(c.cfg.Live.Back(events.View{AsOf: asOf, KnownAt: known}))

@@ -89,13 +89,13 @@ func (v *view) row(e *events.Entry) row {
 		}
 	}
 	if e.Joined != nil {
-		r.Joined = e.Joined.Seq
+		r.Joined, r.Marks = e.Joined.Seq, nil // it says so itself
 	}
 	for _, w := range e.Witnesses {
 		r.Witness = append(r.Witness, w.Seq)
 	}
 	_, raised := e.Payload.(kinds.DoubtRaised)
-	r.Doubt = raised || len(e.Marks) > 0
+	r.Doubt = raised || len(r.Marks) > 0
 	return r
 }
 

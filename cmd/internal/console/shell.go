@@ -84,7 +84,11 @@ func (v *view) alarms() []projections.Alarm { return v.Incident.Alarms }
 
 // clocks is how one looks back.
 func (v *view) clocks() clocks {
-	first, minutes := v.reach()
+	present := v
+	if v.Back {
+		present = v.console.now()
+	}
+	first, minutes := present.reach()
 	c := clocks{Back: v.Back, Minutes: minutes, AsOf: minutes, KnownAt: minutes, Page: v.Page.Name}
 	tl := v.Timeline.View
 	c.AsOfText, c.KnownText = "now", "now"
