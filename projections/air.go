@@ -38,6 +38,9 @@ type AirSeries struct {
 	Every      *MinutesRule `json:"read_every"`  // how often it is to be read there; null when nobody ordered it
 	Over       int          `json:"over"`        // readings at or past the action level
 
+	Speaks float64       `json:"speaks"` // min, how long a reading speaks for the place
+	Unread []Unmonitored `json:"unread"` // when the place was worked and no reading spoke for it
+
 	sites []string // that the place names
 }
 
@@ -172,7 +175,7 @@ func (s *AirSeries) worked() AirSeries {
 	out.Readings = slices.Clone(s.Readings)
 	values := make([]Figure, len(s.Readings))
 	out.Min, out.Max = s.Readings[0].Value, s.Readings[0].Value
-	out.LongestGap = Lacking("min", "a second reading")
+	out.LongestGap, out.Unread = Lacking("min", "a second reading"), []Unmonitored{}
 	for i, r := range s.Readings {
 		values[i] = r.Value
 		if r.Value.Value < out.Min.Value {

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tankside/events"
+	"tankside/projections/calc/exposure"
 )
 
 // placeRule is how often a quantity is to be read at a place.
@@ -55,6 +56,7 @@ func (inc *Incident) AirList() []AirSeries {
 	for i := range out {
 		s := &out[i]
 		s.Every = inc.Air.ruleFor(s)
+		inc.unread(s)
 		last := s.Readings[len(s.Readings)-1].At
 		if slices.ContainsFunc(worksites(s.Place), func(site string) bool {
 			return newest[site].place != s.Place && newest[site].at.After(last.Best)
@@ -148,6 +150,28 @@ func (inc *Incident) workAt(place string) (out []work) {
 		out = append(out, work{i, "in", "out"})
 	}
 	return out
+}
+
+// unread lists when a place was worked and no reading of the quantity spoke for it.
+func (inc *Incident) unread(s *AirSeries) {
+	hold := inc.Air.holds(s.Quantity, []string{s.Place})
+	s.Speaks = float64(hold)
+	r := ruler{s.Readings[0].At.Best}
+	levels := make([]exposure.Reading, len(s.Readings))
+	for i := range s.Readings {
+		levels[i] = exposure.Read(r.at(s.Readings[i].At.Best), 0) // when, not how much
+	}
+	spoken, err := exposure.New(levels, exposure.HoldPrevious, hold, r.at(inc.AsOf))
+	if err != nil {
+		return // a rule of no minutes speaks for nothing
+	}
+	var spans []exposure.Span
+	for _, w := range inc.WorkAt(s.Place) {
+		spans = append(spans, exposure.Span{From: r.at(w.Start.Best), To: r.at(w.Until(inc.AsOf))})
+	}
+	for _, g := range spoken.Unmonitored(spans) {
+		s.Unread = append(s.Unread, Unmonitored{Window{r.time(g.From), r.time(g.To)}, float64(g.Length())})
+	}
 }
 
 // WorkAt returns when a place was worked, as far as the log has it: a pump ran from or

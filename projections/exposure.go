@@ -142,11 +142,13 @@ func (inc *Incident) placeExposed(s *AirSeries, substance string) Exposed {
 	x.Places, x.Worn = []string{s.Place}, ""
 	x.Start, x.End = s.Readings[0].At, s.Readings[len(s.Readings)-1].At
 	x.TWA8 = unknownAverages("a place works no shift")
-	var spans []exposure.Span
-	for _, w := range inc.workAt(s.Place) {
-		spans = append(spans, exposure.Span{From: d.at(w.Start.Best), To: d.at(w.Until(inc.AsOf))})
+	worked := *s
+	inc.unread(&worked)
+	sum := 0.0
+	for _, u := range worked.Unread {
+		sum += u.Minutes
 	}
-	x.unmonitored(d, spans)
+	x.Unmonitored, x.Unread = list(worked.Unread), Exact(sum, "min", "worked with no reading that speaks for it")
 	x.judge()
 	return x
 }
