@@ -20,7 +20,7 @@ import (
 )
 
 // limit ends a wait for what does not come: it is no measure of how fast a page is.
-const limit = time.Minute
+const limit = 30 * time.Second
 
 // Required names the variable by which a gate says that a missing browser is a fault
 // and no reason to skip.

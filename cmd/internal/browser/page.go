@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -21,7 +22,7 @@ type Page struct {
 
 	heard      sync.WaitGroup
 	mu         sync.Mutex
-	complaints []string
+	complaints []string // each once
 }
 
 // listen gathers what the page complains about.
@@ -33,20 +34,26 @@ func (p *Page) listen() {
 				return // the page is closed
 			}
 			if m.IsException() || m.Type == "error" || m.Type == "warning" {
-				p.mu.Lock()
-				p.complaints = append(p.complaints, m.String())
-				p.mu.Unlock()
+				p.complain(m.String())
 			}
 		}
 	})
 }
 
+func (p *Page) complain(text string) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if !slices.Contains(p.complaints, text) {
+		p.complaints = append(p.complaints, text)
+	}
+}
+
 // Complaints returns the errors and warnings of the page so far: uncaught exceptions,
-// refusals by its own content policy, files that are not there.
+// refusals by its own content policy, files that are not there. Each is there once.
 func (p *Page) Complaints() []string {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return append([]string(nil), p.complaints...)
+	return slices.Clone(p.complaints)
 }
 
 // do runs steps within the limit of a wait.

@@ -43,7 +43,7 @@ func run(t *testing.T, args ...string) string {
 // gives as an example into one real log, and reads the same fact back.
 func TestEveryKindByItsExample(t *testing.T) {
 	t.Setenv("TANKSIDE_DIR", filepath.Join(t.TempDir(), "data"))
-	run(t, "open", "Quarry Bend")
+	run(t, "open", "Quarry Bend", "--no-console")
 	var all []struct {
 		Kind    events.Kind `json:"kind"`
 		Example []string    `json:"example"`
@@ -231,7 +231,7 @@ func TestTerminalIsNotSteered(t *testing.T) {
 	a, out, errs := newApp()
 	dir := t.TempDir()
 	for _, args := range [][]string{
-		{"open", "Mill"}, {"log", "air_read", "--where", hostile, "--LEL", "5", "--words", hostile}, {"log", "in_hot", "--P1A", "4000 psi", "--where", hostile, "--words", hostile},
+		{"open", "Mill", "--no-console"}, {"log", "air_read", "--where", hostile, "--LEL", "5", "--words", hostile}, {"log", "in_hot", "--P1A", "4000 psi", "--where", hostile, "--words", hostile},
 		{"log", "stop_work", "--where", hostile, "--words", hostile}, {"log", "note", "--at", hostile}, {"state"}, {"balance"}, {"incidents"},
 	} {
 		a.Run(t.Context(), append(args, "--dir", dir))

@@ -24,14 +24,20 @@ import (
 // demoCommand plays an invented incident into a real log.
 func (a *App) demoCommand(s *settings) *cobra.Command {
 	var out, scenario string
+	var o demoServing
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Play an invented incident into a real log, and write its report",
 		Long: `Play an invented incident, entry by entry, into a real log in a folder of its own;
 show how the state grows; write report.md and report.html; check the log. No other
-log is touched.`,
+log is touched.
+
+--serve plays it onto a console instead, at a pace, and goes on serving after the last
+word. The clock is that of the night it plays: at --pace 60 a minute of it passes each
+second. Type into it; ask it from another shell.`,
 		Example: `  tankside demo --out demo-out
-  tankside demo --scenario harrow-mill`,
+  tankside demo --scenario harrow-mill
+  tankside demo --serve --pace 60`,
 		Args:        noArgs,
 		Annotations: map[string]string{noData: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -46,10 +52,17 @@ log is touched.`,
 			}
 			s.v.Set(flagDir, filepath.Join(out, "log")) // never the user's own log
 			s.v.Set(flagIncident, title(name))
+			if o.on {
+				return a.serveDemo(cmd.Context(), s, name, &o)
+			}
+			if cmd.Flags().Changed("pace") || cmd.Flags().Changed("listen") {
+				return usage("--pace and --listen are for tankside demo --serve")
+			}
 			return a.demo(cmd.Context(), s, name, out)
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "`folder` for the log and the report; a temporary one when left out")
+	o.flags(cmd)
 	cmd.Flags().StringVar(&scenario, "scenario", "", "`name` of the incident: "+strings.Join(scenarios(), " or "))
 	return cmd
 }

@@ -6,47 +6,98 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tankside/cmd/internal/remote"
 	"tankside/events"
 	"tankside/events/kinds"
 )
 
-// openCommand begins an incident with its first entry.
+// opening is what an incident is opened with.
+type opening struct {
+	envelope
+	serving
+	laptop, clock string
+	exercise      bool
+	silent        bool // no console
+}
+
+// openCommand begins an incident with its first entry and serves its console.
 func (a *App) openCommand(s *settings) *cobra.Command {
-	var e envelope
-	var laptop, clock string
-	var exercise bool
+	var o opening
 	cmd := &cobra.Command{
-		Use:     "open NAME",
-		Short:   "Begin the log of an incident",
-		Long:    "Begin the log of an incident. Its name is said once here; where it is the only one in the folder no command has to name it again.",
-		Example: `  tankside open "Quarry Bend"`,
-		Args:    exactly("the name of the incident"),
+		Use:   "open NAME",
+		Short: "Open an incident: begin its log if it is new, and serve its console",
+		Long: `Open an incident: begin its log if it is new, and serve the console, the pages on
+which a scribe types what is said and everybody else sees where it stands. A browser
+on this machine finds it at the address that is printed; it is open to no other.
+Ctrl-C ends it; the log stays.
+
+The name is said once here; where it is the only one in the folder no command has to
+name it again.`,
+		Example: `  tankside open "Quarry Bend"
+  tankside open "Quarry Bend" --no-console`,
+		Args: exactly("the name of the incident"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.with(cmd.Context(), s, true, func(ss *session) error {
-				inc, err := ss.load(cmd.Context(), args[0])
-				if err != nil {
-					return err
-				}
-				if len(inc.entries) > 0 {
-					return usage("the log of %q is open already, with %d entries; write into it with tankside log KIND --incident %q", inc.name, len(inc.entries), args[0])
-				}
-				d, err := e.draft(a, cmd, inc)
-				if err != nil {
-					return err
-				}
-				if exercise {
-					d.Mode = events.Exercise
-				}
-				d.Payload = kinds.LogOpened{Laptop: laptop, Zone: offset(d.Occurred.At), Clock: clock}
-				return ss.save(cmd, inc, d)
-			})
+			return a.with(cmd.Context(), s, true, func(ss *session) error { return ss.openIncident(cmd, s, args[0], &o) })
 		},
 	}
-	e.flags(cmd)
-	cmd.Flags().StringVar(&laptop, "laptop", "", "`name` of the laptop the log is on")
-	cmd.Flags().StringVar(&clock, "clock", "", "`source` its clock was set by")
-	cmd.Flags().BoolVar(&exercise, "exercise", false, "the incident is an exercise")
+	o.envelope.flags(cmd)
+	o.serving.flags(cmd)
+	cmd.Flags().StringVar(&o.laptop, "laptop", "", "`name` of the laptop the log is on")
+	cmd.Flags().StringVar(&o.clock, "clock", "", "`source` its clock was set by")
+	cmd.Flags().BoolVar(&o.exercise, "exercise", false, "the incident, if it is new, is an exercise")
+	cmd.Flags().BoolVar(&o.silent, "no-console", false, "only begin the log")
 	return cmd
+}
+
+// openIncident begins the log if it is new and serves the console.
+func (ss *session) openIncident(cmd *cobra.Command, s *settings, name string, o *opening) error {
+	inc, err := ss.load(cmd.Context(), name)
+	if err != nil {
+		return err
+	}
+	switch n := len(inc.entries); {
+	case n > 0 && o.silent:
+		return usage("the log of %q is open already, with %d entries; write into it with tankside log KIND --incident %q", inc.name, n, name)
+	case n > 0 && o.exercise && inc.entries[0].Mode != events.Exercise:
+		return usage("--exercise: the log of %q has %d entries and is not of an exercise; open another name", inc.name, n)
+	case n == 0:
+		if err := ss.begin(cmd, inc, o); err != nil {
+			return err
+		}
+	}
+	if o.silent {
+		return nil
+	}
+	if c, ok := ss.Folder.(*remote.Client); ok {
+		return ss.elsewhere(c, inc)
+	}
+	if inc, err = ss.load(cmd.Context(), name); err != nil {
+		return err
+	}
+	return ss.serve(cmd.Context(), s, inc, o.serving, nil)
+}
+
+// begin writes the first entry of a log.
+func (ss *session) begin(cmd *cobra.Command, inc *incident, o *opening) error {
+	d, err := o.draft(ss.app, cmd, inc)
+	if err != nil {
+		return err
+	}
+	if o.exercise {
+		d.Mode = events.Exercise
+	}
+	d.Payload = kinds.LogOpened{Laptop: o.laptop, Zone: offset(d.Occurred.At), Clock: o.clock}
+	return ss.save(cmd, inc, d)
+}
+
+// elsewhere says where the console is that another process serves from this folder.
+func (ss *session) elsewhere(c *remote.Client, inc *incident) error {
+	if c.Page() == "" {
+		_, err := ss.own("the console")
+		return err
+	}
+	_, err := fmt.Fprintf(ss.app.Out, "%s: another process serves this folder; its console is at %s\n", inc.name, c.Page())
+	return err
 }
 
 // offset writes the zone of t as a log says it: UTC-5, UTC+5:30.

@@ -59,13 +59,12 @@ func (p *play) set(hour time.Time, rate float64) {
 
 // run tells what the log does not have yet, each at its hour, and returns at the last
 // word; from there the clock goes on as clocks do. told hears of each entry.
-func (p *play) run(ctx context.Context, log events.Log, have int, told func(events.Recorded)) error {
-	from := p.Now()
-	if have = min(have, len(p.tells)); have > 0 {
-		from = p.tells[have-1].Reported
-	}
-	p.set(from, p.pace)
-	for _, d := range p.tells[have:] {
+func (p *play) run(ctx context.Context, log events.Log, there map[events.ID]bool, told func(events.Recorded)) error {
+	p.set(p.Now(), p.pace)
+	for _, d := range p.tells {
+		if there[d.ID] {
+			continue
+		}
 		if err := p.until(ctx, d.Reported); err != nil {
 			return err
 		}

@@ -12,9 +12,10 @@ import (
 	"tankside/events/memlog"
 )
 
-// told plays Quarry Bend from a number of entries on into a log of its own, as fast as
-// it goes, and returns the numbers told and how it ended.
-func told(t *testing.T, ctx context.Context, have int, stopAt events.Seq) (*play, []events.Recorded, error) {
+// told plays Quarry Bend on from those entries that are there, into a log of its own, as
+// fast as it goes; it is stopped at entry stopAt. It returns what was told and how it
+// ended.
+func told(t *testing.T, there []events.Recorded, stopAt events.Seq) (*play, []events.Recorded, error) {
 	t.Helper()
 	a, _, _ := newApp()
 	drafts, err := a.script("quarry-bend")
@@ -23,8 +24,13 @@ func told(t *testing.T, ctx context.Context, have int, stopAt events.Seq) (*play
 	}
 	slices.Reverse(drafts) // a play sorts them by when they were told
 	p := newPlay(time.Now, drafts, 1e6)
+	have := map[events.ID]bool{}
+	for _, r := range there {
+		have[r.ID] = true
+		p.set(r.RecordedAt, 0)
+	}
 	log := memlog.New(kinds.Catalogue(), title("quarry-bend"), "test", p.Now)
-	ctx, cancel := context.WithCancel(ctx)
+	ctx, cancel := context.WithCancel(t.Context())
 	defer cancel()
 	var out []events.Recorded
 	err = p.run(ctx, log, have, func(r events.Recorded) {
@@ -38,7 +44,7 @@ func told(t *testing.T, ctx context.Context, have int, stopAt events.Seq) (*play
 
 // TestPlay: every entry is told once, in order, at its own hour of that night.
 func TestPlay(t *testing.T) {
-	p, all, err := told(t, t.Context(), 0, 0)
+	p, all, err := told(t, nil, 0)
 	if err != nil || len(all) != 213 {
 		t.Fatalf("told %d entries, %v; want 213", len(all), err)
 	}
@@ -56,15 +62,15 @@ func TestPlay(t *testing.T) {
 
 // TestPlayGoesOn: a play that was stopped goes on where it was, at that hour.
 func TestPlayGoesOn(t *testing.T) {
-	_, first, err := told(t, t.Context(), 0, 40)
+	_, first, err := told(t, nil, 40)
 	if !errors.Is(err, context.Canceled) || len(first) != 40 {
 		t.Fatalf("stopped after %d entries with %v, want 40 and the context's error", len(first), err)
 	}
-	_, rest, err := told(t, t.Context(), 40, 0)
-	if err != nil || len(rest) != 213-40 || rest[0].Reported.Before(first[39].Reported) {
+	_, rest, err := told(t, first, 0)
+	if err != nil || len(rest) != 213-40 || rest[0].RecordedAt.Before(first[39].RecordedAt) {
 		t.Fatalf("went on with %d entries, %v; want %d", len(rest), err, 213-40)
 	}
-	p, none, err := told(t, t.Context(), 213, 0)
+	p, none, err := told(t, slices.Concat(first, rest), 0)
 	if err != nil || len(none) != 0 || p.rate != 1 {
 		t.Errorf("a play that has ended tells %d entries more, %v, and its clock runs at %v", len(none), err, p.rate)
 	}

@@ -88,6 +88,7 @@ func (ss *session) own(what string) (*journal.Journal, error) {
 // trouble says that an entry is not saved yet, or is after all: at the first try and
 // then every tenth, so that the words stay readable.
 func (a *App) trouble(t journal.Trouble) {
+	a.cannot.set(t)
 	if t.Saved || t.Try == 1 || t.Try%10 == 0 {
 		fmt.Fprintln(a.Err, t)
 	}
