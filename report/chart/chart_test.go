@@ -93,6 +93,23 @@ func crew(n int) Lanes {
 	return l
 }
 
+// hoseEnd is what a hose end read, with a stretch of work before it that nobody read.
+func hoseEnd(values ...float64) Levels {
+	l := Levels{
+		Title: "benzene at R1 hose end", Lines: []string{"highest 15 min 6.64, by straight lines 6.27 ppm"}, Unit: "ppm",
+		Limits: []Line{{5, "5 ppm, 15 min"}, {25, "25 ppm, ceiling"}}, Unread: []Stretch{{at(-29), at(-5)}},
+		Mean: &Mean{Stretch{at(0), at(15)}, 6.64, "highest 15 min average: 6.64 ppm, 22:03 to 22:18"},
+	}
+	for i, v := range values {
+		until := at(float64(3*i) + 3)
+		if i+1 == len(values) {
+			until = at(float64(3*i) + 20)
+		}
+		l.Levels = append(l.Levels, Level{At: at(float64(3 * i)), Until: until, Value: v, Text: label(v) + " ppm", Beyond: v >= 100})
+	}
+	return l
+}
+
 // many is a leg with n readings, some of which do not fit.
 func many(n int) Leg {
 	var readings [][2]float64
@@ -119,6 +136,15 @@ func pictures() map[string]func(width float64) string {
 		l.ID = name
 		out[name] = l.SVG
 	}
+	levels := func(name string, l Levels) {
+		l.ID = name
+		out[name] = l.SVG
+	}
+	levels("levels-0", Levels{Title: "benzene at R2 hose end"})
+	levels("levels-usual", hoseEnd(4.6, 8.9, 9.6, 7.1, 3, 0.9))
+	levels("levels-one", hoseEnd(0))
+	levels("levels-beyond", hoseEnd(40, 100, 100, 12))
+	levels("levels-odd", hoseEnd(math.Inf(1), 4, math.NaN(), 1e300))
 	lanes("lanes-0", Lanes{Title: "Who was in"})
 	lanes("lanes-usual", crew(3))
 	lanes("lanes-60", crew(60))
@@ -168,6 +194,9 @@ func pictures() map[string]func(width float64) string {
 		l := many(4)
 		l.Title, l.Lines, l.Unit, l.Spans[1].Word = s, []string{s}, "gal", s
 		leg(fmt.Sprintf("leg-hostile-%d", i), l)
+		v := hoseEnd(4, 9)
+		v.Title, v.Lines, v.Unit, v.Limits[0].Word, v.Limits[1].Word, v.Mean.Word, v.Levels[0].Text = s, []string{s}, "ppm", s, s, s, s
+		levels(fmt.Sprintf("levels-hostile-%d", i), v)
 	}
 	return out
 }
@@ -388,7 +417,7 @@ func TestHostileWords(t *testing.T) {
 // TestGolden holds the pictures to those kept, byte for byte.
 func TestGolden(t *testing.T) {
 	all := pictures()
-	for _, name := range []string{"fall-usual", "fall-below", "fall-load-unknown", "fall-nothing", "leg-skips", "leg-sound", "leg-held", "leg-days", "leg-0", "lanes-usual", "lanes-0"} {
+	for _, name := range []string{"fall-usual", "fall-below", "fall-load-unknown", "fall-nothing", "leg-skips", "leg-sound", "leg-held", "leg-days", "leg-0", "lanes-usual", "lanes-0", "levels-usual", "levels-beyond", "levels-0"} {
 		for _, width := range []float64{Narrow, Wide} {
 			file := filepath.Join("..", "..", "testdata", "golden", "chart", fmt.Sprintf("%s-%g.svg", name, width))
 			got := all[name](width)
