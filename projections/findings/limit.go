@@ -32,19 +32,39 @@ func ordersOf(live []*events.Entry) (out []order) {
 // site last set by then, else the department's, else the rule's own.
 func (c *scene) limit(level string, t time.Time) projections.Threshold {
 	limit := c.rule.threshold(level)
-	words := strings.Fields(c.rule.Levels[level].Ordered)
-	if len(words) == 0 {
+	if c.rule.Levels[level].Ordered == "" {
 		return limit
 	}
-	for _, o := range c.orders {
+	for _, o := range c.settings(level, limit.Unit) {
 		if o.at.Best.After(t) {
 			break
 		}
-		if v, ok := o.number(limit.Unit); ok && o.holds(words) {
-			limit = siteLimit(limit, v, o.at.From...)
-		}
+		limit = siteLimit(limit, o.value, o.at.From...)
 	}
 	return limit
+}
+
+// setting is the number that an order set a level to.
+type setting struct {
+	at    projections.Moment
+	value float64
+}
+
+// settings are what orders at the site set a level of the rule to, worked out once.
+func (c *scene) settings(level, unit string) []setting {
+	key := c.rule.Name + " " + level
+	if all, known := c.set[key]; known {
+		return all
+	}
+	var all []setting
+	words := strings.Fields(c.rule.Levels[level].Ordered)
+	for _, o := range c.orders {
+		if v, ok := o.number(unit); ok && o.holds(words) {
+			all = append(all, setting{o.at, v})
+		}
+	}
+	c.set[key] = all
+	return all
 }
 
 // use is a level of another rule as it was in force at t.

@@ -22,7 +22,9 @@ type scene struct {
 
 	live   []*events.Entry
 	bySeq  map[events.Seq]*events.Entry
+	byKind map[events.Kind][]*events.Entry
 	orders []order
+	set    map[string][]setting // what orders set a level to, by rule and level
 	found  []projections.Finding
 	due    []projections.Due
 	alarms []projections.Alarm
@@ -31,12 +33,15 @@ type scene struct {
 	vol    *projections.VolumeState // worked out when first asked for, as are
 	series []projections.AirSeries
 	doses  []projections.Exposed
+	supply []projections.Supply
 }
 
 func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {
-	c := &scene{inc: inc, tl: tl, book: b, now: inc.AsOf, bySeq: map[events.Seq]*events.Entry{}}
+	c := &scene{inc: inc, tl: tl, book: b, now: inc.AsOf, bySeq: map[events.Seq]*events.Entry{}, byKind: map[events.Kind][]*events.Entry{}, set: map[string][]setting{}}
 	for e := range tl.Live() {
 		c.live = append(c.live, e)
+		kind := e.Payload.Kind()
+		c.byKind[kind] = append(c.byKind[kind], e)
 	}
 	for _, e := range tl.Entries {
 		c.bySeq[e.Seq] = e
@@ -48,7 +53,8 @@ func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {
 // entries yields the live entries of a kind, in the order in which they happened.
 func entries[P events.Payload](c *scene) iter.Seq2[*events.Entry, P] {
 	return func(yield func(*events.Entry, P) bool) {
-		for _, e := range c.live {
+		var kind P
+		for _, e := range c.byKind[kind.Kind()] {
 			if p, ok := e.Payload.(P); ok && !yield(e, p) {
 				return
 			}
@@ -78,6 +84,14 @@ func (c *scene) busy() []projections.Interval {
 		c.in = c.inc.People.Occupied()
 	}
 	return c.in
+}
+
+// packs is the air of every trip on a bottle, worked out once.
+func (c *scene) packs() []projections.Supply {
+	if c.supply == nil {
+		c.supply = c.inc.People.Supply(c.inc.Crew, c.now)
+	}
+	return c.supply
 }
 
 // find reports a finding. It fills in what every finding of the rule has in common.

@@ -2,6 +2,8 @@ package cli
 
 import (
 	"fmt"
+	"strings"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -12,9 +14,11 @@ import (
 func (a *App) peopleCommand(s *settings) *cobra.Command {
 	return &cobra.Command{
 		Use:   "people",
-		Short: "Who went in, for how long, on what air, and rehab",
-		Long: `Everybody the log names: in or out, trips and minutes in the hot zone, air used,
-posts outside it, rehab. What nobody logged is not recorded; it is not "not done".`,
+		Short: "Who went in, for how long, on what air, what they breathed, and rehab",
+		Long: `Everybody the log names: in or out, trips and minutes in the hot zone, air used and
+left by estimate, what was read where they stood, work and rest. What nobody logged is
+not recorded; it is not "not done". An estimate of air does not go before the gauge and
+the bell, nor an average of readings before a monitor: they inform, they allow nothing.`,
 		Example: `  tankside people
   tankside people --known-at 23:20`,
 		Args:        noArgs,
@@ -26,15 +30,114 @@ posts outside it, rehab. What nobody logged is not recorded; it is not "not done
 			}
 			st := inc.State()
 			if asJSON(cmd) {
-				return a.printJSON(map[string]any{"people": st.People, "accountability": st.Accountability})
+				return a.printJSON(map[string]any{
+					"people": st.People, "accountability": st.Accountability, "supply": st.Supply, "rest": st.Rest, "exposure": st.Exposure,
+				})
 			}
 			b := newBoard(a.Out, st)
 			b.people()
+			b.onAir()
+			b.breathed()
 			b.rested()
+			b.runs()
 			b.trips()
 			return b.err
 		},
 	}
+}
+
+// onAir lists the air of those in now: by estimate, from their own use.
+func (b *board) onAir() {
+	g := grid{title: "AIR OF THOSE IN, by estimate", heads: []string{"person", "bottle", "psi told", "psi now", "min to turn", "min to alarm", ""}, right: []int{2, 3, 4, 5}}
+	for _, s := range b.s.Supply {
+		if s.End.IsZero() {
+			g.add(s.Person, orElse(s.Bottle, "not said"), value(s.Told), value(s.Now), value(s.ToTurn), value(s.ToAlarm), s.Verdict)
+		}
+	}
+	if len(g.rows) > 0 {
+		b.table(g)
+	}
+}
+
+// breathed lists what was read where people stood, outside any mask, against limits.
+func (b *board) breathed() {
+	g := grid{title: "READ WHERE THEY STOOD, outside any mask", heads: []string{"who", "what", "from", "to", "15 min", "8 h", "unread min", "mask", "against"}, right: []int{4, 5, 6}}
+	for _, e := range b.s.Exposure {
+		if e.Person == "" {
+			continue
+		}
+		var over []string
+		for _, l := range e.Limits {
+			if l.Outcome != "not over" {
+				over = append(over, fmt.Sprintf("%s %s, %s", l.Outcome, unitText(digits(l.Limit.Value), l.Limit.Unit), l.Basis))
+			}
+		}
+		g.add(e.Person, e.Substance, b.clock(e.Start), b.clock(e.End), value(e.Rolling15.Hold), value(e.TWA8.Hold), value(e.Unread), orElse(e.Worn, unknown), strings.Join(over, ", "))
+	}
+	b.table(g)
+}
+
+// runs lists the work of each person from one recorded rest to the next, where a rest
+// was owed.
+func (b *board) runs() {
+	g := grid{title: "REST OWED", heads: []string{"person", "trips", "bottles", "min of work", "owed since", "why", "in again", "rested min"}, right: []int{1, 2, 3, 7}}
+	for _, r := range b.s.Rest {
+		if r.Owed == "" {
+			continue
+		}
+		var again []string
+		for _, i := range r.Again {
+			again = append(again, b.clock(i.Start))
+		}
+		rested := notRecorded
+		if r.Rested.Known {
+			rested = value(r.Rested)
+		}
+		g.add(r.Person, fmt.Sprint(r.Trips), fmt.Sprint(r.Bottles), value(r.Work), b.clock(r.OwedAt), r.Owed, strings.Join(again, ", "), rested)
+	}
+	if len(g.rows) > 0 {
+		b.table(g)
+	}
+}
+
+// airLeft lists the air of those who are in, by estimate.
+func (b *board) airLeft() {
+	g := grid{title: "AIR LEFT, BY ESTIMATE: the gauge goes before it", heads: []string{"person", "told", "now, psi", "min to alarm", "team", "turn at, psi", ""}, right: []int{1, 2, 3, 4, 5}}
+	for _, s := range b.s.Supply {
+		if s.End.IsZero() {
+			g.add(s.Person, value(s.Told), rounded(s.Now.Value, 0), least(s.ToAlarm), least(s.TeamAlarm), value(s.TurnBack), strings.TrimSuffix(strings.TrimPrefix(s.Verdict, "in, "), " by estimate"))
+		}
+	}
+	if len(g.rows) > 0 {
+		b.table(g)
+	}
+}
+
+// least writes an estimate of minutes with its low bound, the cautious case.
+func least(f projections.Figure) string {
+	if !f.Known {
+		return unknown
+	}
+	return fmt.Sprintf("%s (%s)", rounded(f.Value, 0), rounded(f.Low, 0))
+}
+
+// rests lists what each did since the last rest that was recorded.
+func (b *board) rests() {
+	g := grid{title: "WORK SINCE THE LAST RECORDED REST", heads: []string{"person", "from", "trips", "bottles", "min in", "rest owed since", "why", "again"}, right: []int{2, 3, 4, 7}}
+	for i, r := range b.s.Rest {
+		if i+1 < len(b.s.Rest) && b.s.Rest[i+1].Person == r.Person {
+			continue
+		}
+		owed, again := "-", "-"
+		if r.Owed != "" {
+			owed, again = b.clock(r.OwedAt), fmt.Sprint(len(r.Again))
+		}
+		if r.Rested.Known {
+			owed = "rested " + rounded(r.Rested.Value, 0) + " min"
+		}
+		g.add(r.Person, b.clock(r.Start), fmt.Sprint(r.Trips), fmt.Sprint(r.Bottles), value(r.Work), owed, r.Owed, again)
+	}
+	b.table(g)
 }
 
 // rested lists the stays in rehab.
@@ -55,7 +158,7 @@ func (b *board) trips() {
 	for _, l := range b.s.Quality.Late {
 		late[int(l.Seq)] = l
 	}
-	g := grid{title: "TRIPS", heads: []string{"person", "in", "out", "min", "psi in", "psi out", "task", "told late"}, right: []int{3, 4, 5}}
+	g := grid{title: "TRIPS", heads: []string{"person", "in", "out", "min", "psi in", "psi out", "psi/min", "task", "told late"}, right: []int{3, 4, 5, 6}}
 	for _, p := range b.s.People {
 		for _, t := range p.Trips {
 			told := ""
@@ -64,7 +167,7 @@ func (b *board) trips() {
 					told = fmt.Sprintf("%s, #%d", delay(l.Delay), n)
 				}
 			}
-			g.add(p.Person, b.clock(t.Start), b.clock(t.End), value(t.Minutes), value(t.PressureIn), value(t.PressureOut), t.Task, told)
+			g.add(p.Person, b.clock(t.Start), b.clock(t.End), value(t.Minutes), value(t.PressureIn), value(t.PressureOut), value(t.AirRate), t.Task, told)
 		}
 	}
 	b.table(g)
