@@ -26,6 +26,17 @@ type CrewRules struct {
 // UsualCrewRules are those in force where a department has none.
 var UsualCrewRules = CrewRules{Alarm: cylinder.Alarm, Cautious: cylinder.CautiousAlarm, Rest: rest.Usual}
 
+// Check says what is wrong with the rules, nil when nothing is.
+func (r CrewRules) Check() error {
+	if !(r.Alarm > 0 && r.Alarm < 1 && r.Cautious > 0 && r.Cautious < 1 && r.Out >= 0 && r.Decon >= 0) {
+		return fmt.Errorf("alarm at %g and %g %% of full, %g min out and %g through decon: want shares between 0 and 100 %% and no time below 0", 100*r.Alarm, 100*r.Cautious, r.Out, r.Decon)
+	}
+	if _, ok := cylinder.Find(fmt.Sprintf("%g min", r.Bottle), 0); r.Bottle != 0 && !ok {
+		return fmt.Errorf("no usual bottle is rated for %g min; leave it out and let the entries name it", r.Bottle)
+	}
+	return r.Rest.Check()
+}
+
 // AirRule is an order that names the bottle in use or the pressure to turn round at.
 type AirRule struct {
 	At       Moment `json:"at"`

@@ -69,7 +69,7 @@ type elsewhere struct {
 // backupElsewhere reports one of the named backup who worked at a post or was in rehab
 // while somebody was in.
 func backupElsewhere(c *scene) {
-	in := c.inc.People.Occupied()
+	in := c.busy()
 	for _, b := range c.inc.People.Backups {
 		for _, who := range b.Persons {
 			for _, at := range c.seenAt(who, b.Interval) {
@@ -107,7 +107,7 @@ func (c *scene) away(b projections.Backup, who string, at elsewhere, both []proj
 // seenAt is where somebody was outside the hot zone: at a post, in rehab, or at a place
 // where work was stopped because of them.
 func (c *scene) seenAt(who string, named projections.Interval) (out []elsewhere) {
-	for _, p := range c.inc.People.List(c.now) {
+	for _, p := range c.people() {
 		if p.Person != who {
 			continue
 		}

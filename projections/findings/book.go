@@ -172,6 +172,9 @@ func (b *Book) Override(changes []Change) error {
 		}
 	}
 	b.name = b.fingerprint()
+	if err := b.crew().Check(); err != nil {
+		return fmt.Errorf("rules of air and rest: %w", err)
+	}
 	return nil
 }
 

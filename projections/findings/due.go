@@ -172,7 +172,7 @@ func (c *scene) tight() (out []airLeft) {
 	if c.over() {
 		return nil
 	}
-	supply := c.inc.People.Supply(c.inc.Crew, c.now)
+	supply := c.packs()
 	for _, t := range c.teams() {
 		a := airLeft{team: t}
 		known := false

@@ -123,9 +123,12 @@ func (c *scene) rollCall(r projections.RollCall, limit *projections.Threshold, s
 	f := projections.Finding{Subject: "roll call " + clock(r.At.Best), Start: r.At, End: r.At, Limit: limit}
 	low, high, from := c.countAt(r.At.Best, stays)
 	if r.In.Known && (r.In.High < float64(low) || r.In.Low > float64(high)) {
-		g := f
-		g.Observed, g.From = projections.Exact(float64(high)-r.In.Value, "persons", "in by the log less counted", r.In.From...), from
-		g.Statement = fmt.Sprintf("the roll call at %s counted %s in; by the log %d were in", clock(r.At.Best), number(r.In.Value), high)
+		g, by := f, high
+		if high >= many {
+			by = low
+		}
+		g.Observed, g.From = projections.Exact(float64(by)-r.In.Value, "persons", "in by the log less counted", r.In.From...), from
+		g.Statement = fmt.Sprintf("the roll call at %s counted %s in; by the log %d were in", clock(r.At.Best), number(r.In.Value), by)
 		c.find(g)
 	}
 	if r.Tags.Known && r.In.Known && r.Tags.Low > r.In.High {
@@ -150,14 +153,21 @@ func listed(before string, names []string) string {
 	return before + strings.Join(names, ", ")
 }
 
+// many stands for a crew of which nobody said how many it has.
+const many = 10_000
+
 // countAt is how many were in by the log at t; those who cross in that very moment may
-// count or not. from are the ways in of those who were.
+// count or not, and a crew that goes by a name is any number. from are the ways in of
+// those who were.
 func (c *scene) countAt(t time.Time, stays []stayed) (low, high int, from []events.Seq) {
 	for _, s := range stays {
 		if s.Start.IsZero() || s.Start.Best.After(t) || s.Until(c.now).Before(t) {
 			continue
 		}
 		high++
+		if s.who == s.pair {
+			high = many
+		}
 		from = append(from, s.Start.From...)
 		if s.Start.Best.Before(t) && (s.End.IsZero() || s.End.Best.After(t)) {
 			low++
@@ -174,7 +184,7 @@ type stayed struct {
 
 // stays are those of everybody, sorted by person.
 func (c *scene) stays() (out []stayed) {
-	for _, p := range c.inc.People.List(c.now) {
+	for _, p := range c.people() {
 		for _, t := range p.Trips {
 			out = append(out, stayed{t.Interval, p.Person, t.Pair})
 		}
@@ -244,7 +254,7 @@ func inAfterSentOff(c *scene) {
 			said[who] = append(said[who], sent{projections.MomentOf(e), true})
 		}
 	}
-	for _, p := range c.inc.People.List(c.now) {
+	for _, p := range c.people() {
 		marks := said[p.Person]
 		for _, r := range p.Rehab {
 			if off := no(r.HotZone) || no(r.Cleared); off || r.Cleared != "" {

@@ -143,6 +143,7 @@ func TestPeopleRules(t *testing.T) {
 		{"who crosses in that minute may count", "accountability-mismatch", []line{twoIn, {"10:20", "", kinds.RollCall{In: Of[Count](2)}}, out("10:20")}, nil},
 		{"one not seen", "accountability-mismatch", []line{twoIn, {"10:05", "", kinds.RollCall{In: Of[Count](2), Seen: Of[Count](1)}}, out("10:20")}, []string{"answers 10:05"}},
 		{"in at the close", "accountability-mismatch", []line{twoIn, {"12:00", "", kinds.LogClosed{}}}, []string{"P1A", "P1B"}},
+		{"a crew by name is any number", "accountability-mismatch", []line{{"10:00", "", kinds.InHot{Pair: "Engine 7"}}, {"10:05", "", kinds.RollCall{In: Of[Count](4)}}}, nil},
 		{"still in", "accountability-mismatch", []line{twoIn, {"12:00", "", kinds.Note{Text: "x"}}}, nil},
 		{"never in", "accountability-mismatch", []line{out("10:20")}, []string{"P1A", "P1B"}},
 
@@ -167,7 +168,8 @@ func TestPeopleRules(t *testing.T) {
 		{"45 of 45 rated minutes", "past-rated-minutes", []line{full, out("10:45")}, nil},
 		{"46 of 45 rated minutes", "past-rated-minutes", []line{full, out("10:46")}, []string{"P1A, P1B"}},
 		{"46 min and not out", "past-rated-minutes", []line{full, {"10:46", "", kinds.Note{Text: "x"}}}, []string{"P1A, P1B"}},
-		{"no bottle named", "past-rated-minutes", []line{{"10:00", "", kinds.InHot{Pair: "1", Pressures: psi("P1A", 4500)}}, out("11:30")}, nil},
+		{"75 min and no bottle named", "past-rated-minutes", []line{{"10:00", "", kinds.InHot{Pair: "1", Pressures: psi("P1A", 4500)}}, out("11:15")}, nil},
+		{"76 min, longer than any usual bottle", "past-rated-minutes", []line{{"10:00", "", kinds.InHot{Pair: "1", Pressures: psi("P1A", 4500)}}, out("11:16")}, []string{"P1A"}},
 		{"the bottle ordered", "past-rated-minutes", []line{{"09:00", "", kinds.OrderGiven{Rule: []string{"30 min bottles tonight"}}}, {"10:00", "", kinds.InHot{Pair: "1", Pressures: psi("P1A", 4500)}}, out("10:31")}, []string{"P1A"}},
 
 		{"under the order", "past-turn-back", []line{{"09:00", "", kinds.OrderGiven{Rule: []string{"turn back at 2,000 psi"}}}, full, {"10:20", "", kinds.OutHot{Pressures: psi("P1A", 1990, "P1B", 2000)}}}, []string{"P1A"}},
@@ -236,5 +238,19 @@ func TestDepartmentSetsAirAndRest(t *testing.T) {
 	}
 	if got := inc.People.Supply(inc.Crew, inc.AsOf)[0]; got.BottleBy != "the department's" || got.Breath.Value == 0 {
 		t.Errorf("bottle %q by %s, breath %+v; want the department's", got.Bottle, got.BottleBy, got.Breath)
+	}
+}
+
+func TestDepartmentCannotSetNonsense(t *testing.T) {
+	for _, c := range []Change{
+		{Rule: "no-rest-recorded", Limits: map[string]float64{"bottles": 0}, Source: "x"},
+		{Rule: "no-rest-recorded", Limits: map[string]float64{"rest": 30}, Source: "x"}, // longer than the rest after it
+		{Rule: "out-below-alarm", Limits: map[string]float64{"alarm": 100}, Source: "x"},
+		{Rule: "past-turn-back", Limits: map[string]float64{"out": -1}, Source: "x"},
+		{Rule: "past-rated-minutes", Limits: map[string]float64{"bottle": 42}, Source: "x"},
+	} {
+		if err := Defaults().Override([]Change{c}); err == nil || !strings.Contains(err.Error(), "air and rest") {
+			t.Errorf("%+v: %v, want a refusal", c, err)
+		}
 	}
 }

@@ -68,7 +68,7 @@ func unwell(c *scene) {
 		at  projections.RehabStay
 	}
 	var all []came
-	for _, p := range c.inc.People.List(c.now) {
+	for _, p := range c.people() {
 		for _, r := range p.Rehab {
 			all = append(all, came{p.Person, r})
 		}
@@ -113,7 +113,7 @@ func vitalsPastPolicy(c *scene) {
 		c.off("no table of the department; none is built in, for published tables disagree")
 		return
 	}
-	for _, p := range c.inc.People.List(c.now) {
+	for _, p := range c.people() {
 		for _, s := range p.Suited {
 			c.vitals(p.Person, "entry", s.At, s.Vitals)
 		}
@@ -155,7 +155,7 @@ var suits = regexp.MustCompile(`(?i)level ?[ab]\b|encapsul|vapou?r|splash|turnou
 func suitHeat(c *scene) {
 	var warm []projections.Interval
 	var hottest projections.Figure
-	for _, p := range c.inc.People.List(c.now) {
+	for _, p := range c.people() {
 		for _, t := range p.Trips {
 			air := c.airAt(t.Start)
 			if limit := c.limit("air", t.Start.Best); !suits.MatchString(t.Suit) || !air.Known || !limit.Past(air.Value) {

@@ -6,12 +6,13 @@ import (
 
 	"tankside/events"
 	"tankside/projections"
+	"tankside/projections/calc/cylinder"
 )
 
 // supplies is the air of every trip on a bottle, those who went in and came out
 // together as one.
 func (c *scene) supplies() [][]projections.Supply {
-	return groups(c.inc.People.Supply(c.inc.Crew, c.now), func(s projections.Supply) string { return s.Pair + key(s.Interval) })
+	return groups(c.packs(), func(s projections.Supply) string { return s.Pair + key(s.Interval) })
 }
 
 func wearer(s projections.Supply) string { return s.Person }
@@ -127,20 +128,28 @@ func pastTurnBack(c *scene) {
 }
 
 // pastRatedMinutes reports whoever was in for longer than the bottle is rated, out or
-// not. A bottle nobody named has no rating.
+// not; where nobody named the bottle, for longer than any usual one is.
 func pastRatedMinutes(c *scene) {
 	for _, team := range c.supplies() {
 		s := team[0]
-		rated := s.Rated()
-		if rated == 0 || s.Start.IsZero() || s.Minutes.Value <= rated {
+		limit := c.limit("bottle", s.Start.Best)
+		limit.Value, limit.Source, limit.From = s.Rated(), "rated minutes of the bottle, "+s.BottleBy, append([]events.Seq{}, s.Full.From...)
+		if limit.Value == 0 {
+			limit.Value, limit.Source, limit.From = cylinder.LongestRated(), "the longest of the usual bottles; no entry says which it was", []events.Seq{}
+		}
+		if s.Start.IsZero() || !limit.Past(s.Minutes.Value) {
 			continue
 		}
-		limit := c.limit("bottle", s.Start.Best)
-		limit.Value, limit.Source = rated, "rated minutes of the bottle, "+s.BottleBy
-		limit.From = append([]events.Seq{}, s.Full.From...)
 		c.find(projections.Finding{
 			Subject: names(team, wearer), Start: s.Start, End: s.End, Minutes: s.Minutes, Observed: s.Minutes, Limit: &limit,
-			Statement: fmt.Sprintf("in for %s min, from %s to %s, on a bottle rated for %s min", number(s.Minutes.Value), clock(s.Start.Best), c.until(s.Interval), number(rated)),
+			Statement: fmt.Sprintf("in for %s min by the log, from %s to %s, on a bottle rated for %s min%s", number(s.Minutes.Value), clock(s.Start.Best), c.until(s.Interval), number(limit.Value), unsaid(s)),
 		})
 	}
+}
+
+func unsaid(s projections.Supply) string {
+	if s.Bottle != "" {
+		return ""
+	}
+	return " at most"
 }

@@ -3,7 +3,6 @@ package cli
 import (
 	"fmt"
 	"strings"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -98,46 +97,6 @@ func (b *board) runs() {
 	if len(g.rows) > 0 {
 		b.table(g)
 	}
-}
-
-// airLeft lists the air of those who are in, by estimate.
-func (b *board) airLeft() {
-	g := grid{title: "AIR LEFT, BY ESTIMATE: the gauge goes before it", heads: []string{"person", "told", "now, psi", "min to alarm", "team", "turn at, psi", ""}, right: []int{1, 2, 3, 4, 5}}
-	for _, s := range b.s.Supply {
-		if s.End.IsZero() {
-			g.add(s.Person, value(s.Told), rounded(s.Now.Value, 0), least(s.ToAlarm), least(s.TeamAlarm), value(s.TurnBack), strings.TrimSuffix(strings.TrimPrefix(s.Verdict, "in, "), " by estimate"))
-		}
-	}
-	if len(g.rows) > 0 {
-		b.table(g)
-	}
-}
-
-// least writes an estimate of minutes with its low bound, the cautious case.
-func least(f projections.Figure) string {
-	if !f.Known {
-		return unknown
-	}
-	return fmt.Sprintf("%s (%s)", rounded(f.Value, 0), rounded(f.Low, 0))
-}
-
-// rests lists what each did since the last rest that was recorded.
-func (b *board) rests() {
-	g := grid{title: "WORK SINCE THE LAST RECORDED REST", heads: []string{"person", "from", "trips", "bottles", "min in", "rest owed since", "why", "again"}, right: []int{2, 3, 4, 7}}
-	for i, r := range b.s.Rest {
-		if i+1 < len(b.s.Rest) && b.s.Rest[i+1].Person == r.Person {
-			continue
-		}
-		owed, again := "-", "-"
-		if r.Owed != "" {
-			owed, again = b.clock(r.OwedAt), fmt.Sprint(len(r.Again))
-		}
-		if r.Rested.Known {
-			owed = "rested " + rounded(r.Rested.Value, 0) + " min"
-		}
-		g.add(r.Person, b.clock(r.Start), fmt.Sprint(r.Trips), fmt.Sprint(r.Bottles), value(r.Work), owed, r.Owed, again)
-	}
-	b.table(g)
 }
 
 // rested lists the stays in rehab.

@@ -80,6 +80,15 @@ func FullAbove(read quantity.PSI) (quantity.PSI, bool) {
 	return slices.Min(full), true
 }
 
+// LongestRated is the most minutes that any usual bottle is rated for.
+func LongestRated() float64 {
+	longest := 0.0
+	for _, t := range Types {
+		longest = max(longest, float64(t.Rated))
+	}
+	return longest
+}
+
 // Check says what is wrong with a bottle, nil when nothing is.
 func (t Type) Check() error {
 	if !(t.Full > 0 && t.Litres > 0 && t.Rated >= 0) || math.IsInf(float64(t.Full)+float64(t.Litres)+float64(t.Rated), 0) {
