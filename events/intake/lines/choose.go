@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"slices"
 	"strings"
 
 	"tankside/events"
@@ -63,7 +64,9 @@ func init() {
 		for _, p := range f.says {
 			enter(f, p)
 		}
-		enter(f, phrase{string(t.Kind), 60})
+		if strings.Contains(string(t.Kind), "_") {
+			enter(f, phrase{string(t.Kind), 60})
+		}
 		for _, s := range t.Says {
 			enter(f, phrase{strings.ToLower(s), declaredWeight(s, f)})
 		}
@@ -99,7 +102,7 @@ func (l *line) choose() {
 	met := map[*frame][]found{}
 	var order []*frame
 	for i := range l.toks {
-		if t := l.toks[i]; t.used && (t.aside || !strings.HasPrefix(t.word, "rod")) {
+		if t := l.toks[i]; t.used && !(t.aside && t.word == "driver") && (t.aside || !strings.HasPrefix(t.word, "rod")) {
 			continue
 		}
 		for _, e := range index[l.toks[i].word] {
@@ -124,9 +127,17 @@ func (l *line) choose() {
 	}
 	l.typ = kinds.Catalogue().Type(l.frame.kind)
 	l.guess = l.guess || l.score < sure
-	for _, m := range best {
+	l.mark(best)
+}
+
+// mark notes which tokens the phrases of the kind are, and which is the one that
+// settled it.
+func (l *line) mark(met []found) {
+	top := slices.MaxFunc(met, func(a, b found) int { return a.weight - b.weight })
+	for _, m := range met {
 		for i := m.at; i < m.at+m.n; i++ {
 			l.toks[i].action = true
+			l.toks[i].chosen = l.toks[i].chosen || m == top
 		}
 	}
 }
@@ -150,8 +161,8 @@ func (l *line) weigh(f *frame, met []found) int {
 
 // begins reports whether token i is the first that is not a thing, a time or a teller.
 func (l *line) begins(i int) bool {
-	for _, t := range l.toks[:i] {
-		if !t.used {
+	for j, t := range l.toks[:i] {
+		if _, clock := clockOf(t.word); !t.used && !(j == 0 && clock) && !leadsTime[t.word] {
 			return false
 		}
 	}

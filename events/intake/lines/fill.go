@@ -19,6 +19,7 @@ func (l *line) fill() {
 	if l.frame.fill != nil {
 		l.frame.fill(l)
 	}
+	l.fillUnits()
 	l.fillThings()
 	l.fillClocks()
 	l.fillAmounts()
@@ -170,7 +171,7 @@ func (l *line) fillThings() {
 
 func (l *line) fillThing(key, name string) {
 	f, ok := l.takes(key)
-	if !ok || f.Type != events.TextsField && l.said(key) || strings.Contains(l.value(key), name) {
+	if pressed := l.said(name) || l.said(name+"_pulse"); pressed || !ok || f.Type != events.TextsField && l.said(key) || strings.Contains(l.value(key), name) {
 		return
 	}
 	l.put(key, name)
@@ -211,13 +212,14 @@ func (l *line) clockAfter(key string, i int) bool {
 // fieldWords are the words for a field: those of its declaration, its key and its label.
 func fieldWords(f events.FieldInfo) []string {
 	out := make([]string, 0, len(f.Says)+2)
-	for _, s := range f.Says {
-		out = append(out, strings.ToLower(s))
-	}
 	if !f.Patterned() {
 		out = append(out, strings.ToLower(strings.ReplaceAll(f.Key, "_", " ")))
 	}
-	return append(out, strings.ToLower(f.Label))
+	out = append(out, strings.ToLower(f.Label))
+	for _, s := range f.Says {
+		out = append(out, strings.ToLower(s))
+	}
+	return out
 }
 
 // fillAmounts puts each number that is left into the field that the words beside it

@@ -1,13 +1,14 @@
 package lines
 
 import (
+	"slices"
 	"strings"
 )
 
 // commandFrames are what somebody decides, orders, stops or takes over.
 var commandFrames = []frame{
 	{
-		kind: "stop_work", fits: noPump, fill: stop, where: func(*line) string { return "" }, board: boardStop,
+		kind: "stop_work", fits: stops, fill: stop, where: func(*line) string { return "" }, board: boardStop,
 		says: []phrase{{"stop", 12}, {"stop stop stop", 40}, {"stop work", 30}, {"everybody out", 30}, {"everyone out", 30}, {"stopped", 5}},
 	},
 	{
@@ -18,7 +19,7 @@ var commandFrames = []frame{
 		kind: "decision", fits: atStart("decide", "decided", "decision"), fill: decide, where: func(*line) string { return "" },
 		says: []phrase{{"decide", 34}, {"decided", 34}, {"decision", 30}, {"we go with", 36}},
 	},
-	{kind: "order_given", fits: atStart("order", "orders", "rule", "my"), fill: order, where: func(*line) string { return "" }, says: []phrase{{"order", 24}, {"orders", 24}, {"rule", 28}, {"my numbers", 30}}},
+	{kind: "order_given", fits: atStart("order", "orders", "rule", "rules", "my"), fill: order, where: func(*line) string { return "" }, says: []phrase{{"order", 24}, {"orders", 24}, {"rule", 28}, {"rules", 28}, {"my numbers", 30}}},
 	{
 		kind: "command_taken", fill: command, says: []phrase{{"has command", 26}, {"takes command", 26}, {"command taken", 26}, {"command passed", 26}, {"assumes command", 26}},
 	},
@@ -48,16 +49,24 @@ func noPump(l *line) int {
 	return 0
 }
 
+// stops fits a stop that is called: the word begins the line.
+func stops(l *line) int {
+	if i := l.at("stop"); i >= 0 && l.begins(i) && !l.says("pump", "pumping") {
+		return 30
+	}
+	return noPump(l)
+}
+
 // stop reads where and why: "stop, hose line, benzene".
 func stop(l *line) {
 	l.markActions()
 	var why []string
-	for _, part := range l.parts(0) {
+	for n, part := range l.parts(0) {
 		from, end := part[0], part[1]
 		for from < end && (l.toks[from].action || small[l.toks[from].word] || l.toks[from].word == "stop" || l.toks[from].word == "work") {
 			from++
 		}
-		if from == end {
+		if from == end || n > 0 && l.opens(from) {
 			continue
 		}
 		text := strings.TrimRight(l.text(from, end), ",;.")
@@ -85,39 +94,34 @@ func (l *line) isPlace(from, end int) bool {
 	place := false
 	for i := from; i < end; i++ {
 		switch {
-		case placeWords[l.toks[i].word] || standing[l.toks[i].word] || l.spelled(i) != l.toks[i].word:
+		case placeWords[l.toks[i].word] || standing[l.toks[i].word] || l.thingAt(i):
 			place = true
 		case l.toks[i].used || small[l.toks[i].word]:
-		case l.toks[i].word == "r1" || l.toks[i].num.small():
+		case l.toks[i].num.small():
 		default:
-			return place && l.thingIn(from, end)
+			return false
 		}
 	}
 	return place
 }
 
-func (l *line) thingIn(from, end int) bool {
-	for _, th := range l.things {
-		if th.at >= from && th.at < end && end-from == 1 {
-			return true
-		}
-	}
-	return false
+func (l *line) thingAt(i int) bool {
+	return slices.ContainsFunc(l.things, func(th thing) bool { return th.at == i })
 }
 
-// spell writes tokens with the names of things in capitals.
+// spell is the raw line from token from to before token end, with things that are
+// written as a code by their names: "c4 c5" is C4 C5, "1a for 4a" P1A for P4A.
 func (l *line) spell(from, end int) string {
-	var out []string
+	text, at := "", l.toks[from].from
 	for i := from; i < end; i++ {
-		w := strings.TrimRight(l.text(i, i+1), ",;.")
 		for _, th := range l.things {
-			if th.at == i {
-				w = th.name
+			if t := l.toks[i]; th.at == i && strings.HasSuffix(strings.ToLower(th.name), t.word) && t.num == nil {
+				text += l.raw[at:t.from] + th.name
+				at = t.to
 			}
 		}
-		out = append(out, w)
 	}
-	return strings.Join(out, " ")
+	return strings.TrimSpace(text + l.raw[at:max(at, l.toks[end-1].to)])
 }
 
 func boardStop(l *line) []string {
@@ -159,7 +163,7 @@ func decide(l *line) {
 		for from < end && (l.toks[from].action || l.toks[from].word == "to") {
 			from++
 		}
-		if from == end {
+		if from == end || l.opens(from) {
 			continue
 		}
 		if role, k := l.roleAt(from); k > 0 && from+k >= end && n > 0 {
@@ -202,6 +206,9 @@ func order(l *line) {
 		from, end := part[0], part[1]
 		for from < end && l.toks[from].action {
 			from++
+		}
+		if from < end && l.opens(from) {
+			continue
 		}
 		if text := strings.TrimRight(l.text(from, end), ",;."); text != "" {
 			l.put("rule", text)

@@ -106,7 +106,7 @@ func (l *line) inches() {
 		if t.num == nil || t.used || t.num.unit != "" || t.ends || l.toks[i+1].word != "in" {
 			continue
 		}
-		last := i+2 == len(l.toks) || l.toks[i+1].ends || l.toks[i+2].num != nil
+		last := i+2 == len(l.toks) || l.toks[i+1].ends || l.toks[i+2].num != nil || l.opens(i+2)
 		if last {
 			n := *t.num
 			n.unit = "in"

@@ -24,9 +24,22 @@ var gaugingFrames = []frame{
 	},
 	{kind: "water_found", wants: 1, where: gaugedPlace, says: []phrase{{"water in", 14}, {"paste", 8}}, fill: func(l *line) { l.take("water", "") }},
 	{
-		kind: "load_stated", fits: withNumber, fill: load, where: loadPlace,
+		kind: "load_stated", fits: statesLoad, fill: load, where: loadPlace,
 		says: []phrase{{"bill", 14}, {"bill says", 24}, {"load", 6}, {"driver says", 20}, {"paper says", 20}, {"delivery ticket", 20}},
 	},
+}
+
+// statesLoad wants gallons, or a number that is no count of anything else.
+func statesLoad(l *line) int {
+	for _, t := range l.toks {
+		if t.num != nil && !t.used && t.num.value >= 100 {
+			return 4
+		}
+	}
+	if l.has(compartmentSort) && l.bare(-1) > 0 {
+		return 4
+	}
+	return unfit
 }
 
 func gaugedPlace(l *line) string {
@@ -57,7 +70,7 @@ func stick(l *line) {
 
 // dip reads a number behind each compartment, and the total where it is said.
 func dip(l *line) {
-	_ = l.takeBefore("total", "all told") || l.takeBefore("total", "total") || l.takeAfter("total", "", "total", "all told")
+	_ = l.takeAfter("total", "", "total") || l.takeBefore("total", "all told") || l.takeBefore("total", "total")
 	l.byCompartment("")
 	if l.says("left in her", "all told") && len(l.named(compartmentSort)) == 0 {
 		l.take("total", "")

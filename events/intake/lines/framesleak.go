@@ -10,7 +10,7 @@ import (
 // leakFrames are leaks, damage and what is on the ground, and foam on it.
 var leakFrames = []frame{
 	{
-		kind: "leak_seen", wants: 1, where: leakPlace, fill: leakSeen,
+		kind: "leak_seen", wants: 1, fits: leakFirst, where: leakPlace, fill: leakSeen,
 		says: []phrase{{"leak", 10}, {"leaking", 12}, {"leaks", 10}, {"stream off", 20}, {"weeping", 8}, {"weeps", 8}, {"dripping", 8}},
 	},
 	{
@@ -31,6 +31,14 @@ var leakFrames = []frame{
 		says: []phrase{{"foam", 12}, {"foamed", 14}, {"foam on", 16}, {"foamed again", 24}, {"foaming", 12}, {"blanket", 8}},
 	},
 	{kind: "foam_supply", says: []phrase{{"foam left", 26}, {"concentrate left", 26}}, fill: func(l *line) { l.take("concentrate", "") }},
+}
+
+// leakFirst fits a leak that is called as such.
+func leakFirst(l *line) int {
+	if i := l.at("leak"); i >= 0 && l.begins(i) {
+		return 12
+	}
+	return 0
 }
 
 func withCompartment(l *line) int {
@@ -140,7 +148,7 @@ func leakRate(l *line) {
 	}
 	l.perMinute("rate", "drops")
 	l.take("rate", "")
-	for _, w := range []string{"bucket", "cup", "jar"} {
+	for _, w := range []string{"cup count", "bucket", "cup", "jar"} {
 		if l.says(w) && !l.said("by") {
 			l.put("by", w)
 		}

@@ -11,41 +11,44 @@ import (
 // peopleFrames are the kinds about entry teams.
 var peopleFrames = []frame{
 	{
-		kind: "in_hot", wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){inTwice}, board: boardCrossing,
+		kind: "in_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){inTwice}, board: boardCrossing,
 		says: []phrase{{"in", 5}, {"going in", 12}, {"goes in", 12}, {"went in", 12}, {"back in", 12}, {"entry", 4}, {"inside", 6}},
 	},
 	{
-		kind: "out_hot", wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){neverIn}, board: boardCrossing,
+		kind: "out_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){neverIn}, board: boardCrossing,
 		says: []phrase{{"out", 6}, {"coming out", 12}, {"came out", 12}, {"walked out", 12}, {"are out", 12}},
 	},
 	{
-		kind: "backup_ready", fits: withPeople, fill: pairAir,
+		kind: "backup_ready", where: noPlace, fits: withPeople, fill: pairAir,
 		says: []phrase{{"backup", 12}, {"backup dressed", 24}, {"is backup", 20}, {"back up", 12}, {"standby", 10}},
 	},
 	{
-		kind: "suited_up", wants: 2, fits: withPeople, fill: pairAir,
+		kind: "suited_up", where: noPlace, wants: 2, fits: withPeople, fill: pairAir,
 		says: []phrase{{"dressed", 6}, {"suited", 8}, {"suiting up", 16}},
 	},
 	{
-		kind: "pressure_read", wants: 2, fits: withPeople, fill: pairAir,
+		kind: "pressure_read", where: noPlace, wants: 2, fits: withPeople, fill: pairAir,
 		says: []phrase{{"air", 5}, {"psi", 4}, {"pressure", 9}, {"air check", 18}, {"bottle", 6}, {"bottles", 6}},
 	},
 	{
-		kind: "rehab_in", wants: 1, fits: withPeople, fill: vitals,
+		kind: "rehab_in", where: noPlace, wants: 1, fits: withPeople, fill: vitals,
 		says: []phrase{{"rehab", 10}, {"in rehab", 22}, {"to rehab", 20}},
 	},
 	{
-		kind: "rehab_out", wants: 1, fits: withPeople, fill: vitals,
+		kind: "rehab_out", where: noPlace, wants: 1, fits: withPeople, fill: vitals,
 		says: []phrase{{"out of rehab", 36}, {"cleared", 11}, {"fit", 6}, {"rehab out", 24}, {"released from rehab", 40}},
 	},
 	{
 		kind: "roll_call", wants: 1, fill: rollCall,
 		says: []phrase{{"par", 16}, {"roll call", 24}},
 	},
-	{kind: "decon_ready", wants: 1, says: []phrase{{"decon", 6}, {"decon ready", 24}, {"decon up", 22}}, fill: func(l *line) { l.takeBefore("lanes", "lanes") }},
+	{kind: "decon_ready", wants: 1, says: []phrase{{"decon", 6}, {"decon ready", 24}, {"decon up", 22}}, fill: func(l *line) { l.take("lanes", "") }},
 	{kind: "decon_done", fits: withPeople, says: []phrase{{"through decon", 26}, {"deconned", 14}, {"decon done", 22}}},
 	{kind: "post_taken", fits: withPeople, says: []phrase{{"on the hose", 18}, {"on hose", 14}, {"tending", 10}, {"takes the hose", 22}}},
 }
+
+// noPlace is for kinds whose place says nothing that the kind does not.
+func noPlace(*line) string { return "" }
 
 // withPeople fits kinds that are of a pair or a person, named or by a number that
 // begins the line.
@@ -216,13 +219,12 @@ func rollCall(l *line) {
 	for _, p := range l.ctx.Pairs {
 		in, board = in+len(p.In), true
 	}
-	if i := l.at("tags"); i >= 0 {
-		_ = l.takeBefore("tags_turned", "tags turned") || l.takeBefore("tags_turned", "tags") || l.takeAfter("tags_turned", "", "tags")
-	}
+	_ = l.takeAfter("tags_turned", "", "tags turned", "tags") || l.takeBefore("tags_turned", "tags")
+	_ = l.takeAfter("in", "", "in")
 	if !l.take("seen", "") {
 		return
 	}
-	if board {
+	if board && !l.said("in") {
 		l.presume("in", fmt.Sprintf("%d in by the board", in))
 		l.put("in", fmt.Sprint(in))
 		if seen := l.value("seen"); seen != fmt.Sprint(in) {

@@ -12,12 +12,22 @@ var recordFrames = []frame{
 	{kind: "power_lost", says: []phrase{{"power lost", 26}, {"on battery", 22}, {"power out", 22}, {"lost power", 24}}, fill: battery},
 	{kind: "power_back", says: []phrase{{"power back", 26}, {"power is back", 30}, {"power on", 8}}, fill: battery},
 	{kind: "radio_lost", says: []phrase{{"radio lost", 26}, {"nothing on tac", 30}, {"lost tac", 20}, {"no radio", 20}}, where: channelPlace, fill: noFields},
-	{kind: "radio_back", says: []phrase{{"radio back", 26}, {"is back", 6}, {"tac back", 20}, {"back on tac", 22}}, where: channelPlace, fits: withChannel},
+	{kind: "radio_back", says: []phrase{{"radio back", 26}, {"is back", 6}, {"back", 5}, {"back on tac", 22}}, where: channelPlace, fits: withChannel},
 	{kind: "lift_begun", says: []phrase{{"lift begun", 26}, {"taking the weight", 30}, {"lifting", 12}, {"lift started", 22}, {"lift", 5}}, where: onTank, fill: lift},
 	{kind: "on_wheels", says: []phrase{{"on her wheels", 32}, {"on its wheels", 30}, {"upright", 12}, {"on wheels", 22}}, where: onTank},
 	{kind: "road_opened", says: []phrase{{"road open", 26}, {"road opened", 26}, {"road is open", 30}}},
+	{kind: "doubt_raised", fits: atStart("doubt"), says: []phrase{{"doubt", 34}}, where: aboutLeg, fill: noFields},
+	{kind: "doubt_settled", fits: atStart("settled", "ruling"), says: []phrase{{"settled", 34}, {"ruling", 30}}, where: aboutLeg, fill: noFields},
 	{kind: "log_closed", says: []phrase{{"log closed", 30}, {"closing the log", 30}, {"close the log", 30}}},
 	{kind: "photo", fits: atStart("photo", "picture", "video"), says: []phrase{{"photo", 12}, {"picture", 12}}, fill: func(l *line) { l.markActions(); l.takeRest("shows") }},
+}
+
+// aboutLeg is the leg that a doubt is about.
+func aboutLeg(l *line) string {
+	if th, ok := l.find(legSort); ok {
+		return "Leg " + th.name
+	}
+	return l.place()
 }
 
 func onTank(*line) string { return "Tank" }

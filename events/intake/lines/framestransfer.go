@@ -212,10 +212,25 @@ func (l *line) leg() *Leg {
 			fit = append(fit, leg)
 		}
 	}
-	if len(fit) != 1 {
-		return nil
+	switch {
+	case len(fit) == 1:
+		return fit[0]
+	case len(fit) == 0:
+		return l.ctx.stopped(into, c)
 	}
-	return fit[0]
+	return nil
+}
+
+// stopped is the leg that stopped within the last minutes: somebody else tells of it.
+func (ctx *Context) stopped(into, from string) *Leg {
+	for i := len(ctx.Legs) - 1; i >= 0; i-- {
+		leg := &ctx.Legs[i]
+		n := len(leg.Readings)
+		if !leg.Running && n > 0 && ctx.Now.Sub(leg.Readings[n-1].At) < ahead && strings.HasPrefix(leg.To, into) && (from == "" || from == leg.From) {
+			return leg
+		}
+	}
+	return nil
 }
 
 // legPlace is the place of the leg that the line means.

@@ -3,6 +3,8 @@ package lines
 import (
 	"slices"
 	"strings"
+
+	"tankside/events"
 )
 
 // truckFrames are receiving trucks, units that come and go, and custody.
@@ -71,6 +73,30 @@ func (l *line) unitText() string {
 	return ""
 }
 
+// fillUnits gives a kind that names units those of the line.
+func (l *line) fillUnits() {
+	if f, ok := l.takes("unit"); ok && f.Type == events.TextsField && !l.said("unit") && !l.said("truck") {
+		l.takeUnits()
+	}
+}
+
+// leadingText puts what stands before the words of the kind into key: "obrun heavy
+// recovery here".
+func (l *line) leadingText(key string) {
+	from := 0
+	for from < len(l.toks) && (l.toks[from].aside || small[l.toks[from].word]) {
+		from++
+	}
+	end := from
+	for end < len(l.toks) && !l.toks[end].action && !l.toks[end].used {
+		end++
+	}
+	if text := strings.TrimRight(l.text(from, end), ",;."); text != "" && end < len(l.toks) && l.toks[end].action {
+		l.put(key, text)
+		l.use(from, end-from)
+	}
+}
+
 // takeUnits puts the units named into the field.
 func (l *line) takeUnits() {
 	for i := 0; i+1 < len(l.toks); i++ {
@@ -92,8 +118,8 @@ func (l *line) takeUnits() {
 func comes(l *line) {
 	if th, ok := l.find(truckSort); ok {
 		l.put("truck", th.name)
-	} else {
-		l.takeUnits()
+	} else if l.takeUnits(); !l.said("unit") {
+		l.leadingText("unit")
 	}
 	_ = l.takeAfter("crew", "", "crew of", "crew", "with") || l.takeBefore("crew", "crew")
 	_ = l.takeBefore("wreckers", "wreckers")
@@ -102,8 +128,8 @@ func comes(l *line) {
 func goes(l *line) {
 	if th, ok := l.find(truckSort); ok {
 		l.put("truck", th.name)
-	} else {
-		l.takeUnits()
+	} else if l.takeUnits(); !l.said("unit") {
+		l.leadingText("unit")
 	}
 	if i := l.at("to"); i >= 0 && !l.toks[i].aside {
 		l.textAfter("to", i+1)
@@ -207,12 +233,14 @@ func custody(l *line) {
 		if !t.used && t.num == nil && strings.Contains(t.word, "-") && strings.ContainsAny(t.word, "0123456789") {
 			l.put("paper", strings.ToUpper(l.raw[t.from:t.to]))
 			l.use(i, 1)
+			if i > 0 && l.toks[i-1].word == "paper" {
+				l.use(i-1, 1)
+			}
 		}
 	}
-	l.spare("paper")
 	_ = l.takeAfter("stick", "", "stick", "sticks")
 	for i, t := range l.toks {
-		if p := products[t.word]; p != "" && !t.used && !l.said("product") {
+		if p := products[t.word]; p != "" && !t.used && !l.says("product") && !l.said("product") {
 			l.put("product", p)
 			l.use(i, 1)
 		}

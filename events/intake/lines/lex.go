@@ -13,7 +13,9 @@ type token struct {
 	num      *number
 	ends     bool   // a comma or the like follows: what belongs together ends here
 	used     bool   // has found its place
+	chosen   bool   // is the phrase that settled the kind
 	action   bool   // belongs to what was said for the kind
+	labelled bool   // its field has its text
 	aside    bool   // belongs to the time or the teller
 	pressed  bool   // belongs to a pair that moves
 	guessed  string // what was typed, where word is what it was taken for

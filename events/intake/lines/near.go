@@ -104,7 +104,7 @@ func init() {
 // known reports whether a token is a word that the program or the incident knows.
 func (l *line) known(t token) bool {
 	w := t.word
-	if t.num != nil || len(w) < 2 || vocabulary[w] || strings.ContainsAny(w, "0123456789-/'") {
+	if t.num != nil || len(w) < 2 || vocabulary[w] || vocabulary[strings.TrimSuffix(w, "s")] || strings.ContainsAny(w, "0123456789-/'") {
 		return true
 	}
 	for _, list := range [][]string{l.ctx.Places, l.ctx.Units, l.ctx.Roles} {
@@ -124,6 +124,9 @@ func (l *line) correctSlips() {
 		t := &l.toks[i]
 		if t.used || t.num != nil || len(t.word) < 3 || l.known(*t) {
 			continue
+		}
+		if c := l.raw[t.from]; i > 0 && c >= 'A' && c <= 'Z' && l.raw[t.from:t.to] != strings.ToUpper(t.word) {
+			continue // a name
 		}
 		w := l.meant(t.word)
 		if w == "" {
@@ -149,17 +152,21 @@ func (l *line) meant(w string) string {
 			at = min(at, t)
 		}
 	}
-	if tied || best > 2 && len(w) < 4 {
+	if tied || best == 3 && len(w) < 5 || best == 2 && len(w) < 4 {
 		return ""
 	}
 	return at
 }
 
 // slips is what it costs to make b of a: 1 for a key hit beside the right one or two
-// letters changed about, 2 for one letter more or fewer, 3 for any other letter; 9 for
-// more than one of them.
+// letters changed about, 2 for one letter more or fewer, 3 for any other letter or for
+// two that were left out inside; 9 for more.
 func slips(a, b string) int {
 	switch len(a) - len(b) {
+	case -2:
+		if len(a) > 4 && a[:3] == b[:3] && a[len(a)-1] == b[len(b)-1] && within(a, b) {
+			return 3
+		}
 	case 0:
 		return replaced(a, b)
 	case 1:
@@ -172,6 +179,17 @@ func slips(a, b string) int {
 		}
 	}
 	return 9
+}
+
+// within reports whether the letters of short stand in long in the same order.
+func within(short, long string) bool {
+	i := 0
+	for j := 0; j < len(long) && i < len(short); j++ {
+		if long[j] == short[i] {
+			i++
+		}
+	}
+	return i == len(short)
 }
 
 func replaced(a, b string) int {

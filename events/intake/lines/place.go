@@ -6,7 +6,7 @@ import (
 )
 
 // placeWords are what a place at a thing is called: the lid of C4, the hose end at R1.
-var placeWords = wordSet(`lid dome gasket crease side ditch valve outlet hose end work point line pan high low corner gate
+var placeWords = wordSet(`lid dome gasket plug crease side ditch valve outlet hose end work point line pan high low corner gate
 	road culvert drain skid pump tractor tank shell front rear post approach lift scale cab manifold manhole vent`)
 
 // standing are places that need no thing.
@@ -22,7 +22,7 @@ func (l *line) place() string {
 		return p
 	}
 	if p := l.placeOf(compartmentSort, truckSort); p != "" {
-		return l.canonical(p)
+		return l.exact(p)
 	}
 	return l.placeAfter()
 }
@@ -113,6 +113,11 @@ func (l *line) placeAfter() string {
 			continue
 		}
 		text, end := l.phraseAt(i+1, 1)
+		for j := i + 2; j < end; j++ {
+			if n := l.toks[j].num; n != nil && !l.toks[j].used && !n.small() {
+				text, end = l.text(i+1, j), j
+			}
+		}
 		if text == "" || l.toks[i+1].num != nil && !l.names(i+1) {
 			continue
 		}
@@ -166,6 +171,16 @@ func (l *line) hasAll(ws []string) bool {
 		}
 	}
 	return true
+}
+
+// exact is the place of the incident that is spelled like p.
+func (l *line) exact(p string) string {
+	for _, known := range l.ctx.Places {
+		if strings.EqualFold(known, p) {
+			return known
+		}
+	}
+	return p
 }
 
 // canonical is the place of the incident that a place typed in short means: the only

@@ -28,11 +28,13 @@ var reasonKeys = []string{"why", "grounds", "cause"}
 // fillTexts gives the fields of words what stands behind their labels.
 func (l *line) fillTexts() {
 	for _, f := range l.typ.Fields {
-		if f.Type != events.TextField && f.Type != events.TextsField || l.said(f.Key) {
+		if f.Type != events.TextField && f.Type != events.TextsField || f.Type == events.TextField && l.said(f.Key) {
 			continue
 		}
 		for _, w := range fieldWords(f) {
 			if l.fillText(f, w) {
+				for f.Type == events.TextsField && l.fillText(f, w) {
+				}
 				break
 			}
 		}
@@ -49,7 +51,7 @@ func (l *line) fillTexts() {
 
 // fillText looks for one word of a field.
 func (l *line) fillText(f events.FieldInfo, w string) bool {
-	i, n := l.at(w), len(strings.Fields(w))
+	i, n := l.unspent(w), len(strings.Fields(w))
 	if i < 0 || l.toks[i].aside || l.toks[i].used && l.toks[i].num == nil && !l.toks[i].action {
 		return false
 	}
@@ -59,8 +61,11 @@ func (l *line) fillText(f events.FieldInfo, w string) bool {
 			l.use(i, n)
 		}
 		return true
-	case w == f.Key || w == strings.ToLower(f.Label) || labels[w] || labelPhrases[w]:
-		return !l.toks[i].action && l.textAfter(f.Key, i+n)
+	case isLabel(f, w) && l.toks[i].chosen:
+		return false
+	case isLabel(f, w):
+		l.toks[i].used, l.toks[i].labelled = true, true
+		return l.textAfter(f.Key, i+n)
 	case l.toks[i].action:
 		return false
 	}
@@ -68,6 +73,21 @@ func (l *line) fillText(f events.FieldInfo, w string) bool {
 	l.put(f.Key, text)
 	l.use(i, end-i)
 	return true
+}
+
+// unspent is the token at which words begin that nothing was made of yet, -1 for none.
+func (l *line) unspent(words string) int {
+	for i := range l.toks {
+		if matches(l.toks[i:], words) > 0 && (!l.toks[i].used || l.toks[i].action && !l.toks[i].labelled) {
+			return i
+		}
+	}
+	return -1
+}
+
+// isLabel reports whether the text of the field stands behind w.
+func isLabel(f events.FieldInfo, w string) bool {
+	return w == strings.ReplaceAll(f.Key, "_", " ") || w == strings.ToLower(f.Label) || labels[w] || labelPhrases[w]
 }
 
 // yesNo answers a flag: "not drained" is no.
@@ -83,7 +103,8 @@ func (l *line) textAfter(key string, i int) bool {
 	for i < len(l.toks) && (l.toks[i].word == "is" || l.toks[i].word == "was" || l.toks[i].word == "the") {
 		i++
 	}
-	if i >= len(l.toks) || l.toks[i].used && l.names(i) || i > 0 && l.toks[i-1].ends && l.toks[i-1].word != key {
+	bare := i > 0 && (small[l.toks[i-1].word] || l.toks[i-1].word == "into" || l.toks[i-1].word == "from")
+	if i >= len(l.toks) || bare && l.toks[i].used && l.names(i) || i > 0 && l.toks[i-1].ends && l.toks[i-1].word != key {
 		return false
 	}
 	text, end := l.phraseAt(i, 1)
@@ -100,7 +121,7 @@ func (l *line) phraseAt(i, least int) (text string, end int) {
 	end = i
 	for end < len(l.toks) {
 		t := l.toks[end]
-		if t.aside || end >= i+least && (l.opens(end) || t.num != nil && !t.used && t.num.unit != "") {
+		if t.aside || end >= i+least && (l.opens(end) || t.num != nil && t.used && !l.names(end)) {
 			break
 		}
 		end++
@@ -111,7 +132,7 @@ func (l *line) phraseAt(i, least int) (text string, end int) {
 	if end == i {
 		return "", i
 	}
-	return l.text(i, end), end
+	return strings.TrimRight(l.spell(i, end), ",;."), end
 }
 
 // opens reports whether token i is a word of one of the kind's fields, behind which
@@ -119,7 +140,7 @@ func (l *line) phraseAt(i, least int) (text string, end int) {
 func (l *line) opens(i int) bool {
 	for _, f := range l.typ.Fields {
 		for _, w := range fieldWords(f) {
-			if n := matches(l.toks[i:], w); n > 0 && (w == f.Key || labels[w] || labelPhrases[w]) {
+			if matches(l.toks[i:], w) > 0 && isLabel(f, w) && !small[w] && w != "by" && w != "from" && w != "into" {
 				return true
 			}
 		}
@@ -138,13 +159,18 @@ func (l *line) text(i, end int) string {
 // rest is what stands behind everything that was understood: the words at the end.
 func (l *line) rest() (text string, from, end int) {
 	end = len(l.toks)
+	for i := end - 1; i > 0; i-- {
+		if l.toks[i-1].ends && l.opens(i) {
+			end = i
+		}
+	}
 	for end > 0 && l.toks[end-1].aside {
 		end--
 	}
 	from = end
 	for i := end - 1; i >= 0; i-- {
 		t := l.toks[i]
-		if t.aside || t.action || t.num != nil && !l.names(i) || t.pressed {
+		if t.aside || t.action || t.num != nil && !t.num.small() && !l.names(i) || t.pressed {
 			break
 		}
 		from = i

@@ -214,7 +214,7 @@ func (l *line) isTime(i int, c clock, led bool) bool {
 		prev--
 	}
 	behind := prev >= 0 && !l.toks[prev].ends && takesNumber[l.toks[prev].word]
-	if behind && (l.toks[prev].word == "eta" || l.toks[prev].word == "due" || l.toks[prev].word == "says" || l.toks[prev].word == "now") {
+	if l.clockField(prev) {
 		return false
 	}
 	if c.colon {
@@ -243,6 +243,27 @@ func (l *line) crossingAt(i int, c clock) bool {
 	l.guess = true
 	l.hint(fmt.Sprintf("%s is taken for the time; pressures are said of both.", at.Format("15:04")))
 	return true
+}
+
+// clockField reports whether the words up to token i are those of a field of clock
+// times: "eta", "last heard".
+func (l *line) clockField(i int) bool {
+	if l.typ == nil || i < 0 {
+		return false
+	}
+	if w := l.toks[i].word; w == "says" || w == "due" {
+		_, ok := l.takes("eta")
+		return ok
+	}
+	for _, f := range l.typ.Fields {
+		for _, w := range fieldWords(f) {
+			n := len(strings.Fields(w))
+			if f.Type == events.ClockField && i-n+1 >= 0 && matches(l.toks[i-n+1:], w) == n {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // next reports whether the token behind i makes a number of it that is no time.
