@@ -220,18 +220,13 @@ func (g *Grounding) List() []EarthPath {
 // after that, on the same path or, of rods, on one with more of them; nil when nothing
 // was over.
 func (p *EarthPath) fixedIn(paths []*EarthPath) *Figure {
-	var bad, good Moment
-	for _, r := range p.Readings {
-		if r.Verdict == Past {
-			bad = r.At
-			break
-		}
-	}
-	if bad.IsZero() {
+	i := slices.IndexFunc(p.Readings, func(r OhmReading) bool { return r.Verdict == Past })
+	if i < 0 {
 		return nil
 	}
+	bad, good := p.Readings[i].At, Moment{}
 	for _, q := range append([]*EarthPath{p}, paths...) {
-		if q != p && !p.within(q) {
+		if q != p && !p.Among(q) {
 			continue
 		}
 		for _, r := range q.Readings {
@@ -247,8 +242,9 @@ func (p *EarthPath) fixedIn(paths []*EarthPath) *Figure {
 	return &f
 }
 
-// within reports whether the rods of p are among those of q.
-func (p *EarthPath) within(q *EarthPath) bool {
+// Among reports whether the rods of p are some of those of q: what q reads says that
+// p was put right.
+func (p *EarthPath) Among(q *EarthPath) bool {
 	return p.Path == q.Path && len(p.rods) > 0 && len(q.rods) > len(p.rods) &&
 		!slices.ContainsFunc(p.rods, func(rod string) bool { return !slices.Contains(q.rods, rod) })
 }
