@@ -31,6 +31,8 @@ type Document struct {
 	AirOf   []string // the quantities read, in the order of their first reading
 	AirRows []*AirRow
 
+	Exposure ExposureTables
+
 	Falls []Fall // where the load went
 
 	Trips []TripRow            // into the hot zone, by person
@@ -68,6 +70,7 @@ func Build(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeline
 	d.times = clock{d.Zone, d.Began.Truncate(time.Minute)}
 	d.Timeline = days(cat, tl, d.Zone)
 	d.setAir()
+	d.setExposure()
 	d.setFalls()
 	d.setTrips()
 	d.silences()

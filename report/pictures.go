@@ -29,6 +29,12 @@ func (d *Document) pictures() map[string]string {
 	if l, ok := d.crew(); ok {
 		out[string(place("crew"))] = twoForms("crew", &l.ID, l.SVG)
 	}
+	var air strings.Builder
+	for i, l := range d.levels() {
+		l.ID = fmt.Sprintf("picture-air-%d", i+1)
+		air.WriteString("<figure class=\"leg\">\n" + l.SVG(legWidth) + "</figure>\n")
+	}
+	out[string(place("air"))] = inColumns(air.String())
 	var legs strings.Builder
 	for i := range d.State.Volume.Legs {
 		if l := &d.State.Volume.Legs[i]; len(l.Readings) > 1 {
@@ -37,11 +43,16 @@ func (d *Document) pictures() map[string]string {
 			legs.WriteString("<figure class=\"leg\">\n" + c.SVG(legWidth) + "</figure>\n")
 		}
 	}
-	out[string(place("legs"))] = ""
-	if legs.Len() > 0 {
-		out[string(place("legs"))] = "<div class=\"legs\">\n" + legs.String() + "</div>\n"
-	}
+	out[string(place("legs"))] = inColumns(legs.String())
 	return out
+}
+
+// inColumns puts small pictures beside each other where there is room.
+func inColumns(figures string) string {
+	if figures == "" {
+		return ""
+	}
+	return "<div class=\"legs\">\n" + figures + "</div>\n"
 }
 
 // twoForms draws a picture for a page and for a phone; id is the picture's own.

@@ -162,7 +162,7 @@ func (p *levelsPlot) limits() {
 func (p *levelsPlot) limitWords() {
 	for _, m := range p.Limits {
 		if y, ok := p.inSight(m); ok {
-			p.text(p.clock.to, y-3, end, note, plain+halo, fit(m.Word, note, (p.clock.to-p.clock.from)/2))
+			p.text(p.clock.to, y-3, end, note, plain+halo, fit(m.Word, note, p.clock.to-p.clock.from))
 		}
 	}
 }
