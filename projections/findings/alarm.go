@@ -42,21 +42,22 @@ func actStopped(c *scene) {
 }
 
 // actAir looks at the last reading of each place while anybody is in the hot zone or
-// posted: which of them stands where, the log seldom says.
+// posted: which of them stands where, the log seldom says. It does not wait for the
+// 15 minutes that an average takes.
 func actAir(c *scene) {
 	if !c.anybody() {
 		return
 	}
-	levels := map[string]string{"LEL": "lel", "benzene": "benzene", "O2": "oxygen"}
+	triggers := map[string][2]string{"LEL": {"lel-level", "caution"}, "benzene": {"short-average-over", "benzene"}, "O2": {"oxygen", "low"}}
 	for _, s := range c.inc.AirList() {
-		level := levels[s.Quantity]
-		if level == "" {
+		trigger, watched := triggers[s.Quantity]
+		if !watched {
 			continue
 		}
 		var since *projections.AirReading
 		for i := range s.Readings {
 			r := &s.Readings[i]
-			limit := c.limit(level, r.At.Best)
+			limit := c.use(trigger[0], trigger[1], r.At.Best)
 			switch {
 			case !limit.Past(r.Value.Value):
 				since = nil
@@ -97,7 +98,7 @@ func actNoBackup(c *scene) {
 		return
 	}
 	since := all[len(all)-1].Start
-	if grace := c.limit("grace", c.now); !grace.Past(c.now.Sub(since.Best).Minutes()) {
+	if grace := c.use("backup-not-named", "long", c.now); !grace.Past(c.now.Sub(since.Best).Minutes()) {
 		return
 	}
 	if b := c.inc.People.Backups; len(b) > 0 && !b[len(b)-1].End.IsZero() && b[len(b)-1].End.Best.Before(since.Best) {

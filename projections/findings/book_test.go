@@ -1,6 +1,7 @@
 package findings
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -68,5 +69,31 @@ func TestOverride(t *testing.T) {
 	}
 	if got := Defaults().Rule("clock-off").Levels["off"].Value; got != 60 {
 		t.Errorf("the defaults were changed: %g", got)
+	}
+}
+
+// TestEveryNumberedRule says that each rule of the trade, numbered S01 to S54, is held
+// against the log or named as one that a log does not answer.
+func TestEveryNumberedRule(t *testing.T) {
+	b := Defaults()
+	have := map[string]bool{}
+	for _, r := range b.Rules {
+		have[r.Ref] = true
+	}
+	for _, s := range b.Silent {
+		if s.Why == "" {
+			t.Errorf("%s is not answered and nobody says why", s.Ref)
+		}
+		have[s.Ref] = true
+	}
+	for n := 1; n <= 54; n++ {
+		if ref := fmt.Sprintf("S%02d", n); !have[ref] {
+			t.Errorf("%s is neither a rule nor named as not answered", ref)
+		}
+	}
+	for _, ref := range []string{"C4", "C15", "GATE", "EPCRA", "171.16"} {
+		if !have[ref] {
+			t.Errorf("%s is neither a rule nor named as not answered", ref)
+		}
 	}
 }

@@ -214,9 +214,10 @@ func dueFoam(c *scene) {
 	if len(on) == 0 || !c.workDone().IsZero() {
 		return
 	}
-	last := on[len(on)-1].At
-	limit := c.limit("again", last.Best)
-	c.timer(projections.Due{Subject: on[len(on)-1].Place, Last: last, Owner: "Foam leader", Limit: &limit}, minutesOf(limit.Value))
+	last := on[len(on)-1]
+	var limit projections.Threshold
+	c.as("foam-late", func() { limit = c.foamInterval(last, c.now) })
+	c.timer(projections.Due{Subject: last.Place, Last: last.At, Owner: "Foam leader", Limit: &limit}, minutesOf(limit.Value))
 }
 
 // dueAir is the next reading of the air, anywhere, while somebody is in.
@@ -226,7 +227,7 @@ func dueAir(c *scene) {
 		return
 	}
 	last := lastIn(i, moments[kinds.AirRead](c))
-	limit := c.limit("read", last.Best)
+	limit := c.use("air-unread", "caution", last.Best)
 	c.timer(projections.Due{Subject: "hot zone", Last: last, Owner: "Monitoring leader", Limit: &limit}, minutesOf(limit.Value))
 }
 
@@ -277,7 +278,7 @@ func dueBenzene(c *scene) {
 		}
 		last := s.Readings[n-1]
 		half, again := c.limit("half", last.At.Best), c.limit("again", last.At.Best)
-		if half.Past(last.Value.Value) {
+		if trigger := c.use("short-average-over", "benzene", last.At.Best); half.Past(100 * last.Value.Value / trigger.Value) {
 			c.timer(projections.Due{Subject: s.Place, Last: last.At, Owner: "Monitoring leader", Limit: &again}, minutesOf(again.Value))
 		}
 	}

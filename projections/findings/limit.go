@@ -68,11 +68,18 @@ func (c *scene) settings(level, unit string) []setting {
 }
 
 // use is a level of another rule as it was in force at t.
-func (c *scene) use(rule, level string, t time.Time) projections.Threshold {
+func (c *scene) use(rule, level string, t time.Time) (limit projections.Threshold) {
+	c.as(rule, func() { limit = c.limit(level, t) })
+	return limit
+}
+
+// as does something with another rule in hand, so that a timer or an alarm goes by
+// the limits of the finding it comes before.
+func (c *scene) as(rule string, do func()) {
 	own := c.rule
 	defer func() { c.rule = own }()
 	c.rule = c.book.Rule(rule)
-	return c.limit(level, t)
+	do()
 }
 
 // siteLimit is a limit with the number that an entry at the site set.
