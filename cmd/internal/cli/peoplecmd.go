@@ -66,10 +66,18 @@ func (b *board) breathed() {
 			continue
 		}
 		var over []string
+		unknowns := 0
 		for _, l := range e.Limits {
-			if l.Outcome != "not over" {
+			switch l.Outcome {
+			case "not over":
+			case "not known":
+				unknowns++
+			default:
 				over = append(over, fmt.Sprintf("%s %s, %s", l.Outcome, unitText(digits(l.Limit.Value), l.Limit.Unit), l.Basis))
 			}
+		}
+		if len(over) == 0 && unknowns > 0 {
+			over = []string{"not known"}
 		}
 		g.add(e.Person, e.Substance, b.clock(e.Start), b.clock(e.End), value(e.Rolling15.Hold), value(e.TWA8.Hold), value(e.Unread), orElse(e.Worn, unknown), strings.Join(over, ", "))
 	}
