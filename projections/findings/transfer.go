@@ -328,9 +328,17 @@ func setAside(c *scene) {
 		}
 		c.find(projections.Finding{
 			Subject: s.What, Start: s.At, End: s.At, Observed: s.Gross.Figure, Severity: projections.Info,
-			Statement: fmt.Sprintf("%s, %.0f gal, %s: %s", s.What, s.Gross.Value, by, s.Why),
+			Statement: fmt.Sprintf("%s %s: %s", reading(s), by, s.Why),
 		})
 	}
+}
+
+// reading is what a measurement that stands aside is of, and what it says.
+func reading(s projections.SetAside) string {
+	if !s.Gross.Known {
+		return s.What
+	}
+	return fmt.Sprintf("%s, %.0f gal,", s.What, s.Gross.Value)
 }
 
 // truckLate reports each truck that came later than first promised.
