@@ -1,7 +1,9 @@
 // Package live follows the log of an incident and keeps its newest state at hand for
 // those who look on. An entry is passed on at once, as recorded; the state that holds
-// it follows as soon as it is folded. Entries that come while a fold runs are folded
-// together: whoever looks gets the newest state, not every state in between.
+// it follows when it is folded, and what depends on the hour after that. None of the
+// three waits for the next: a long log makes the board late, never the line. Entries
+// that come while a fold runs are folded together: whoever looks gets the newest state,
+// not every state in between.
 package live
 
 import (
@@ -18,39 +20,60 @@ import (
 type Config struct {
 	Log       events.Log
 	Catalogue *events.Catalogue
+	Now       func() time.Time // the hour at the incident; of a play, the hour it has come to
+	Wall      func() time.Time // the clock of this machine
 	// Fold builds the state of a timeline.
 	Fold func(*events.Timeline) *projections.Incident
 	// Judge holds the rules against a state at its moment; nil holds none.
 	Judge func(*projections.Incident, *events.Timeline)
 }
 
+// every is how often a scene is brought up to the hour when nothing is logged. One that
+// takes long to work out is brought up less often: at most a fifth of the time goes
+// into it.
+const (
+	every = 2 * time.Second
+	share = 5
+)
+
 // Follower is the newest state of one incident. All methods may be called from many
 // goroutines.
 type Follower struct {
-	cfg Config
+	cfg   Config
+	learn func(*projections.Incident, *events.Timeline)
 
 	mu      sync.Mutex
 	entries []events.Recorded // only ever appended to
 	state   *folded           // of some first part of entries
+	scene   *Scene            // the state, or one before it, at some hour
 	changed chan struct{}     // closed when there is more than there was
 	failed  error             // why the log is no longer followed
 
-	dirty chan struct{} // holds a token while there are entries to fold
+	toFold, toSet chan struct{} // hold a token while there is something to do
 }
 
 // New returns a follower of a log. It knows nothing until it runs.
 func New(cfg Config) *Follower {
-	f := &Follower{cfg: cfg, changed: make(chan struct{}), dirty: make(chan struct{}, 1)}
+	f := &Follower{cfg: cfg, changed: make(chan struct{}), toFold: make(chan struct{}, 1), toSet: make(chan struct{}, 1)}
 	f.state = f.fold(nil)
+	f.scene = f.state.at(cfg.Judge, cfg.Now())
 	return f
+}
+
+// OnFold has do see each state that is folded, this one first and every other before
+// anybody else does. It is to be called before Run.
+func (f *Follower) OnFold(do func(*projections.Incident, *events.Timeline)) {
+	f.learn = do
+	do(f.state.incident, f.state.timeline)
 }
 
 // Run follows the log until ctx ends or the log can no longer be read.
 func (f *Follower) Run(ctx context.Context) error {
 	ctx, stop := context.WithCancel(ctx)
-	var folding sync.WaitGroup
-	folding.Go(func() { f.foldAll(ctx) })
-	defer folding.Wait()
+	var working sync.WaitGroup
+	working.Go(func() { f.foldAll(ctx) })
+	working.Go(func() { f.setScenes(ctx) })
+	defer working.Wait()
 	defer stop()
 	for r, err := range f.cfg.Log.Follow(ctx, 1) {
 		if ctx.Err() != nil {
@@ -62,12 +85,17 @@ func (f *Follower) Run(ctx context.Context) error {
 			return err
 		}
 		f.tell(func() { f.entries = append(f.entries, r) })
-		select {
-		case f.dirty <- struct{}{}:
-		default: // a fold is asked for already and will hold this entry too
-		}
+		ask(f.toFold)
 	}
 	return nil
+}
+
+// ask leaves a token; one that lies there already stands for this too.
+func ask(c chan struct{}) {
+	select {
+	case c <- struct{}{}:
+	default:
+	}
 }
 
 // foldAll folds whenever there is something new, until ctx ends.
@@ -76,10 +104,35 @@ func (f *Follower) foldAll(ctx context.Context) {
 		select {
 		case <-ctx.Done():
 			return
-		case <-f.dirty:
+		case <-f.toFold:
 		}
 		state := f.fold(f.News().Entries)
+		if f.learn != nil {
+			f.learn(state.incident, state.timeline)
+		}
 		f.tell(func() { f.state = state })
+		ask(f.toSet)
+	}
+}
+
+// setScenes brings the scene up to the newest state and the hour, until ctx ends.
+func (f *Follower) setScenes(ctx context.Context) {
+	rest := time.NewTimer(every)
+	defer rest.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-f.toSet:
+		case <-rest.C:
+		}
+		began := f.cfg.Wall()
+		f.mu.Lock()
+		state := f.state
+		f.mu.Unlock()
+		scene := state.at(f.cfg.Judge, f.cfg.Now())
+		f.tell(func() { f.scene = scene })
+		rest.Reset(max(every, share*f.cfg.Wall().Sub(began)))
 	}
 }
 
@@ -92,36 +145,48 @@ func (f *Follower) tell(change func()) {
 	f.changed = make(chan struct{})
 }
 
-// News is what a follower knows at one moment.
+// News is what a follower knows at one moment. Nothing in it is to be changed.
 type News struct {
-	Entries []events.Recorded // all there are, by number; not to be changed
+	Entries []events.Recorded // all there are, by number
 	Folded  events.Seq        // the last of them that the state holds
-	Order   *events.Timeline  // those that the state holds, as they happened; not to be changed
+	Order   *events.Timeline  // those that the state holds, as they happened
+	Scene   *Scene            // the newest that is worked out
 	Changed <-chan struct{}   // closed when there is more
 	Err     error             // why the log is no longer followed, nil while it is
 }
 
 // Last is the number of the newest entry, 0 when there is none.
-func (n *News) Last() events.Seq {
-	if len(n.Entries) == 0 {
+func (n *News) Last() events.Seq { return lastOf(n.Entries) }
+
+func lastOf(entries []events.Recorded) events.Seq {
+	if len(entries) == 0 {
 		return 0
 	}
-	return n.Entries[len(n.Entries)-1].Seq
+	return entries[len(entries)-1].Seq
 }
 
 // News returns what the follower knows now.
 func (f *Follower) News() News {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	return News{f.entries[:len(f.entries):len(f.entries)], f.state.last(), f.state.timeline, f.changed, f.failed}
+	return News{f.entries[:len(f.entries):len(f.entries)], f.state.last(), f.state.timeline, f.scene, f.changed, f.failed}
 }
 
 // Await waits until the state holds the entry seq.
 func (f *Follower) Await(ctx context.Context, seq events.Seq) error {
+	return f.until(ctx, func(n *News) bool { return n.Folded >= seq })
+}
+
+// AwaitScene waits until the scene holds the entry seq.
+func (f *Follower) AwaitScene(ctx context.Context, seq events.Seq) error {
+	return f.until(ctx, func(n *News) bool { return lastOf(n.Scene.Recorded) >= seq })
+}
+
+func (f *Follower) until(ctx context.Context, so func(*News) bool) error {
 	for {
 		n := f.News()
 		switch {
-		case n.Folded >= seq:
+		case so(&n):
 			return nil
 		case n.Err != nil:
 			return n.Err
@@ -132,26 +197,6 @@ func (f *Follower) Await(ctx context.Context, seq events.Seq) error {
 			return ctx.Err()
 		}
 	}
-}
-
-// Now returns the newest state as it stands at the hour now.
-func (f *Follower) Now(now time.Time) *Scene {
-	f.mu.Lock()
-	state := f.state
-	f.mu.Unlock()
-	return state.at(f.cfg.Judge, now)
-}
-
-// Read lets do look at the newest state as it was folded, and says which entry it holds
-// last. Nobody else looks at it meanwhile.
-func (f *Follower) Read(do func(*projections.Incident, *events.Timeline)) events.Seq {
-	f.mu.Lock()
-	state := f.state
-	f.mu.Unlock()
-	state.mu.Lock()
-	defer state.mu.Unlock()
-	do(state.incident, state.timeline)
-	return state.last()
 }
 
 // Back returns the state as it was through two clocks. It folds anew.

@@ -1,7 +1,6 @@
 package live
 
 import (
-	"sync"
 	"time"
 
 	"tankside/events"
@@ -19,43 +18,29 @@ type Scene struct {
 }
 
 // folded is a log folded once. What depends on the hour is worked out from it for each
-// hour that is asked for.
+// hour anew, by one goroutine alone.
 type folded struct {
 	recorded []events.Recorded
 	timeline *events.Timeline
 	incident *projections.Incident
-
-	mu    sync.Mutex // one at a time: readers of one state must not meet inside it
-	scene *Scene     // the last that was asked for
 }
 
 // last is the number of the newest entry that the state holds.
-func (f *folded) last() events.Seq {
-	if len(f.recorded) == 0 {
-		return 0
-	}
-	return f.recorded[len(f.recorded)-1].Seq
-}
+func (f *folded) last() events.Seq { return lastOf(f.recorded) }
 
 // at is the state at the hour now, to the second. A log that was told something later
 // than that stands where it was told last.
 func (f *folded) at(judge func(*projections.Incident, *events.Timeline), now time.Time) *Scene {
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	if end := f.incident.AsOf; now.Before(end) {
-		now = end
+	inc := *f.incident
+	if now.Before(inc.AsOf) {
+		now = inc.AsOf
 	}
 	now = now.Truncate(time.Second)
-	if f.scene != nil && f.scene.At.Equal(now) {
-		return f.scene
-	}
-	inc := *f.incident
 	if !inc.AsOf.IsZero() {
 		inc.AsOf = now.In(inc.AsOf.Location())
 	}
 	if judge != nil {
 		judge(&inc, f.timeline)
 	}
-	f.scene = &Scene{At: now, State: inc.State(), Incident: &inc, Timeline: f.timeline, Recorded: f.recorded}
-	return f.scene
+	return &Scene{At: now, State: inc.State(), Incident: &inc, Timeline: f.timeline, Recorded: f.recorded}
 }

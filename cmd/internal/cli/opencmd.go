@@ -74,6 +74,7 @@ func (ss *session) openIncident(cmd *cobra.Command, s *settings, name string, o 
 	if inc, err = ss.load(cmd.Context(), name); err != nil {
 		return err
 	}
+	o.serving.scribe = o.envelope.scribe
 	return ss.serve(cmd.Context(), s, inc, o.serving, nil)
 }
 

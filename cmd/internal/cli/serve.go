@@ -4,7 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"net"
+	"net/http"
 	"sync"
 	"time"
 
@@ -22,29 +22,15 @@ import (
 // serving is how a console is served.
 type serving struct {
 	listen string
+	lan    bool
 	scribe string
-	mode   events.Mode // of a log that has no entry yet
+	mode   events.Mode // of an incident that is new
 }
 
 // flags adds the flags of every command that serves.
 func (o *serving) flags(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&o.listen, "listen", "127.0.0.1:0", "`address` with port for the console, on this machine; port 0 takes a free one")
-}
-
-// address takes the address to serve on.
-func (o *serving) address() (net.Listener, error) {
-	host, _, err := net.SplitHostPort(o.listen)
-	if err != nil {
-		return nil, usage("--listen: %w; give it as 127.0.0.1:8080", err)
-	}
-	if ip := net.ParseIP(host); ip == nil || !ip.IsLoopback() {
-		return nil, usage("--listen: %q is not an address of this machine alone; use 127.0.0.1", host)
-	}
-	l, err := net.Listen("tcp", o.listen)
-	if err != nil {
-		return nil, usage("--listen: %w; another port, or 0 for a free one, will do", err)
-	}
-	return l, nil
+	cmd.Flags().StringVar(&o.listen, "listen", "", "`address` with port for the console, on this machine; the port it had last, or a free one, when left out")
+	cmd.Flags().BoolVar(&o.lan, "lan", false, "let other machines of the scene in, with TLS and a code that stands on the scribe's screen")
 }
 
 // serve shows the console of an incident and lets other commands in, until ctx ends or
@@ -54,43 +40,46 @@ func (ss *session) serve(ctx context.Context, s *settings, inc *incident, o serv
 	if err != nil {
 		return err
 	}
-	l, err := o.address()
+	doors, err := o.doors(j.Dir(), time.Now())
 	if err != nil {
 		return err
 	}
-	defer l.Close()
+	defer doors.close()
 	follower, err := ss.follow(s, inc)
 	if err != nil {
 		return err
 	}
-	page := "http://" + l.Addr().String() + "/"
+	page := "http://" + doors.here.Addr().String() + "/"
+	pages := ss.console(s, inc, o, follower, doors).Handler()
 	others, err := remote.Serve(remote.Config{Folder: j, Catalogue: ss.app.catalogue, Now: ss.app.Now, Page: page, Log: ss.app.log(s)})
 	if err != nil {
 		return err
 	}
 	err = together(ctx, follower.Run, func(ctx context.Context) error {
-		if err := follower.Await(ctx, lastOf(inc.entries)); err != nil {
+		if err := follower.AwaitScene(ctx, lastOf(inc.entries)); err != nil {
 			return err
 		}
-		fmt.Fprintf(ss.app.Out, "%s: the console is at %s\nIt ends with Ctrl-C; the log stays. Other commands work while it runs.\n", inc.name, page)
-		server := console.Server(ctx, ss.console(s, inc, o, follower, l.Addr()).Handler(), ss.app.log(s))
-		return console.Serve(ctx, server, func() error { return server.Serve(l) })
+		fmt.Fprintf(ss.app.Out, "%s: the console is at %s\n%sIt ends with Ctrl-C; the log stays. Other commands work while it runs.\n", inc.name, page, doors.told())
+		return doors.serve(ctx, func() *http.Server { return console.Server(ctx, pages, ss.app.log(s)) })
 	}, beside)
 	return errors.Join(err, others.Close())
 }
 
 // console makes the pages of an incident.
-func (ss *session) console(s *settings, inc *incident, o serving, f *live.Follower, at net.Addr) *console.Console {
+func (ss *session) console(s *settings, inc *incident, o serving, f *live.Follower, d *doors) *console.Console {
 	a := ss.app
-	_, port, _ := net.SplitHostPort(at.String())
 	mode := o.mode
 	if len(inc.entries) > 0 {
 		mode = inc.entries[0].Mode
 	}
-	return console.New(console.Config{
+	c := console.Config{
 		Log: inc.log, Name: inc.name, Live: f, Catalogue: a.catalogue, Now: a.Now, Wall: time.Now, Trouble: a.cannot.text,
-		Hosts: []string{at.String(), net.JoinHostPort("localhost", port)}, Scribe: o.scribe, Mode: mode, Program: a.log(s),
-	})
+		Hosts: d.hosts(), Scribe: o.scribe, Mode: mode, Program: a.log(s),
+	}
+	if d.lan != nil {
+		c.Pairing = console.NewPairing()
+	}
+	return console.New(c)
 }
 
 // follow makes the follower of an incident's log, with the figures of products and the
@@ -106,7 +95,7 @@ func (ss *session) follow(s *settings, inc *incident) (*live.Follower, error) {
 	}
 	c := ss.app.catalogue
 	return live.New(live.Config{
-		Log: inc.log, Catalogue: c,
+		Log: inc.log, Catalogue: c, Now: ss.app.Now, Wall: time.Now,
 		Fold: func(tl *events.Timeline) *projections.Incident {
 			return projections.Fold(c, tl, projections.WithProducts(p.table))
 		},

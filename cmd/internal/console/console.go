@@ -50,14 +50,13 @@ type Console struct {
 	taught taught
 }
 
-// taught is what the incident has taught, as of the state that holds seq.
+// taught is what the incident has taught, as of the newest state.
 type taught struct {
 	sync.Mutex
-	seq events.Seq
-	ctx *lines.Context
+	ctx lines.Context
 }
 
-// New returns a console. Whoever serves it runs the follower.
+// New returns a console. Whoever serves it runs the follower after that.
 func New(cfg Config) *Console {
 	if cfg.Trouble == nil {
 		cfg.Trouble = func() string { return "" }
@@ -65,7 +64,9 @@ func New(cfg Config) *Console {
 	if cfg.Program == nil {
 		cfg.Program = slog.New(slog.DiscardHandler)
 	}
-	return &Console{cfg: cfg, pages: parsePages(), token: rand.Text()}
+	c := &Console{cfg: cfg, pages: parsePages(), token: rand.Text()}
+	cfg.Live.OnFold(c.learn)
+	return c
 }
 
 // Handler returns the pages behind their guard.

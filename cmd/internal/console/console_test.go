@@ -6,6 +6,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -27,18 +28,19 @@ type post struct {
 	*httptest.Server
 	log  *memlog.Log
 	live *live.Follower
-	hour time.Time
+	hour atomic.Pointer[time.Time]
 }
 
 // newPost serves a console over an empty log.
 func newPost(t testing.TB, name string, hour time.Time) *post {
 	t.Helper()
-	p := &post{hour: hour}
-	now := func() time.Time { return p.hour }
+	p := &post{}
+	p.hour.Store(&hour)
+	now := func() time.Time { return *p.hour.Load() }
 	c := kinds.Catalogue()
 	p.log = memlog.New(c, name, "node", now)
 	p.live = live.New(live.Config{
-		Log: p.log, Catalogue: c,
+		Log: p.log, Catalogue: c, Now: now, Wall: time.Now,
 		Fold:  func(tl *events.Timeline) *projections.Incident { return projections.Fold(c, tl) },
 		Judge: func(inc *projections.Incident, tl *events.Timeline) { findings.Judge(inc, tl, findings.Defaults()) },
 	})
@@ -93,7 +95,7 @@ func (p *post) settle(t testing.TB) {
 		}
 		n = r.Seq
 	}
-	if err := p.live.Await(t.Context(), n); err != nil {
+	if err := p.live.AwaitScene(t.Context(), n); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -20,7 +20,7 @@ const writeTime = 10 * time.Second
 
 // feed sends a page what has changed on it, for as long as the page is open: at first
 // everything, so a page that was away misses nothing. A new entry is sent at once, the
-// board when it is folded.
+// board when it is worked out.
 func (c *Console) feed(w http.ResponseWriter, r *http.Request) {
 	p, ok := pageOf(r.URL.Query().Get("page"))
 	if !ok {
@@ -54,7 +54,7 @@ type feeder struct {
 	out     http.ResponseWriter
 	flush   *http.ResponseController
 	sent    map[string]string // by the part's id
-	folded  events.Seq        // the last entry that the board sent holds
+	scene   *live.Scene       // the one that the board was made of
 }
 
 // send sends what differs from what was sent before, and when due that the feed lives.
@@ -63,20 +63,15 @@ func (f *feeder) send(news *live.News, due bool) error {
 	if f.page.Line {
 		f.parts(&buf, f.console.latest(news))
 	}
-	if due || news.Folded != f.folded {
-		f.folded = news.Folded
-		if f.page.Line && buf.Len() > 0 { // before the board is worked out
-			if err := f.write(news.Last(), buf.String(), ""); err != nil {
-				return err
-			}
-			buf.Reset()
-		}
-		f.parts(&buf, f.console.parts(f.page, f.console.now())...)
+	if news.Scene != f.scene {
+		f.scene = news.Scene
+		f.parts(&buf, f.console.parts(f.page, f.console.view(news.Scene))...)
 	}
-	if buf.Len() == 0 && !due {
-		return nil
+	pulse := ""
+	if due || buf.Len() > 0 {
+		pulse = f.console.pulse(news)
 	}
-	return f.write(news.Last(), buf.String(), f.console.pulse(news))
+	return f.write(news.Last(), buf.String(), pulse)
 }
 
 // parts writes those parts that are not on the page as they are.
@@ -93,6 +88,9 @@ func (f *feeder) parts(buf *bytes.Buffer, parts ...part) {
 func (f *feeder) write(seq events.Seq, html, pulse string) error {
 	if err := f.flush.SetWriteDeadline(f.console.cfg.Wall().Add(writeTime)); err != nil {
 		return err
+	}
+	if html == "" && pulse == "" {
+		return nil
 	}
 	var b strings.Builder
 	if html != "" {

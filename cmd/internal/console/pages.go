@@ -81,8 +81,8 @@ func (c *Console) zone(recorded []events.Recorded) *time.Location {
 	return c.cfg.Now().Location()
 }
 
-// now is the newest state at this hour.
-func (c *Console) now() *view { return c.view(c.cfg.Live.Now(c.cfg.Now())) }
+// now is the newest scene.
+func (c *Console) now() *view { return c.view(c.cfg.Live.News().Scene) }
 
 func (c *Console) view(s *live.Scene) *view {
 	v := &view{Scene: s, console: c, zone: c.zone(s.Recorded)}

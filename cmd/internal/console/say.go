@@ -179,19 +179,20 @@ func (c *Console) writer(r *http.Request) string {
 	return c.cfg.Scribe
 }
 
-// context is what the incident has taught, for a line typed at now. It is worked out
-// once for each state.
-func (c *Console) context(now time.Time, by string) lines.Context {
+// learn takes down what the incident has taught.
+func (c *Console) learn(inc *projections.Incident, tl *events.Timeline) {
+	ctx := scene.At(inc, c.cfg.Catalogue, tl, c.cfg.Now(), c.cfg.Scribe)
 	c.taught.Lock()
 	defer c.taught.Unlock()
-	news := c.cfg.Live.News()
-	if now = now.In(c.zone(news.Entries)); c.taught.ctx == nil || c.taught.seq != news.Folded {
-		c.taught.seq = c.cfg.Live.Read(func(inc *projections.Incident, tl *events.Timeline) {
-			ctx := scene.At(inc, c.cfg.Catalogue, tl, now, by)
-			c.taught.ctx = &ctx
-		})
-	}
-	ctx := *c.taught.ctx
+	c.taught.ctx = ctx
+}
+
+// context is what the incident has taught, for a line typed at now.
+func (c *Console) context(now time.Time, by string) lines.Context {
+	c.taught.Lock()
+	ctx := c.taught.ctx
+	c.taught.Unlock()
+	now = now.In(c.zone(c.cfg.Live.News().Entries))
 	ctx.Now, ctx.Zone, ctx.Scribe = now, now.Location(), by
 	ctx.Incident, ctx.Mode = c.cfg.Name, c.cfg.Mode
 	return ctx
