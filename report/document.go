@@ -33,6 +33,8 @@ type Document struct {
 
 	Exposure ExposureTables
 
+	Static projections.Figure // what a path to earth may have and still drain a charge
+
 	Falls []Fall // where the load went
 
 	Trips []TripRow            // into the hot zone, by person
@@ -59,7 +61,7 @@ type LogEnd struct {
 // Build gathers the report from what a log says at one view: inc must be folded
 // from tl. The moment now is when the report is made and stands on its cover.
 func Build(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeline, now time.Time) Document {
-	d := Document{State: inc.State(), Made: now, Zone: time.UTC, Logs: logEnds(tl)}
+	d := Document{State: inc.State(), Made: now, Zone: time.UTC, Logs: logEnds(tl), Static: projections.StaticLimit}
 	if len(tl.Entries) > 0 {
 		first, last := tl.Entries[0], tl.Entries[len(tl.Entries)-1]
 		d.Began, d.Ended = first.Time(), last.Time()

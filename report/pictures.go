@@ -29,6 +29,14 @@ func (d *Document) pictures() map[string]string {
 	if l, ok := d.crew(); ok {
 		out[string(place("crew"))] = twoForms("crew", &l.ID, l.SVG)
 	}
+	out[string(place("ohms"))] = ""
+	if c, ok := d.ohms(); ok {
+		out[string(place("ohms"))] = twoForms("ohms", &c.ID, c.SVG)
+	}
+	out[string(place("foam"))] = ""
+	if l, ok := d.blanket(); ok {
+		out[string(place("foam"))] = twoForms("foam", &l.ID, l.SVG)
+	}
 	var air strings.Builder
 	for i, l := range d.levels() {
 		l.ID = fmt.Sprintf("picture-air-%d", i+1)

@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -93,6 +94,30 @@ func crew(n int) Lanes {
 	return l
 }
 
+// ohms is readings of bonds against a limit of 25, the third with none and the second
+// with a doubt.
+func ohms(values ...float64) Dots {
+	d := Dots{
+		Title: "Grounds and bonds against their limits", Lines: []string{"by meter E1"}, Unit: "ohm",
+		Far: &Line{1e6, "1 megohm: what static alone would allow"},
+	}
+	for i, v := range values {
+		p := Dot{Label: fmt.Sprintf("22:%02d Tank shell to R%d", i, i), Amount: exactly(v), Limit: exactly(25), Stand: Within, Word: "within limit"}
+		p.Text += " ohm"
+		switch {
+		case i == 1:
+			p.Low, p.High, p.Stand, p.Word = v/2, v*2, MayBeOver, "may be over"
+		case i == 2:
+			p.Limit, p.Stand, p.Word = Amount{}, NoLimit, "no limit given"
+		case v > 25:
+			p.Stand, p.Word = IsOver, "over limit"
+		}
+		d.Dots = append(d.Dots, p)
+	}
+	d.Dots = append(d.Dots, Dot{Label: "23:00 Rod G1"})
+	return d
+}
+
 // hoseEnd is what a hose end read, with a stretch of work before it that nobody read.
 func hoseEnd(values ...float64) Levels {
 	l := Levels{
@@ -140,6 +165,15 @@ func pictures() map[string]func(width float64) string {
 		l.ID = name
 		out[name] = l.SVG
 	}
+	dots := func(name string, d Dots) {
+		d.ID = name
+		out[name] = d.SVG
+	}
+	dots("dots-0", Dots{Title: "Grounds and bonds", Unit: "ohm"})
+	dots("dots-usual", ohms(38, 14, 0.4, 1850, 0.7))
+	dots("dots-one", ohms(1))
+	dots("dots-60", ohms(slices.Repeat([]float64{0.001, 2e6, 25}, 20)...))
+	dots("dots-odd", ohms(math.Inf(1), 0, -3, math.NaN(), 1e300, 5))
 	levels("levels-0", Levels{Title: "benzene at R2 hose end"})
 	levels("levels-usual", hoseEnd(4.6, 8.9, 9.6, 7.1, 3, 0.9))
 	levels("levels-one", hoseEnd(0))
@@ -197,6 +231,9 @@ func pictures() map[string]func(width float64) string {
 		v := hoseEnd(4, 9)
 		v.Title, v.Lines, v.Unit, v.Limits[0].Word, v.Limits[1].Word, v.Mean.Word, v.Levels[0].Text = s, []string{s}, "ppm", s, s, s, s
 		levels(fmt.Sprintf("levels-hostile-%d", i), v)
+		o := ohms(4, 90)
+		o.Title, o.Lines, o.Dots[0].Label, o.Dots[0].Text, o.Dots[1].Word, o.Far.Word = s, []string{s}, s, s, s, s
+		dots(fmt.Sprintf("dots-hostile-%d", i), o)
 	}
 	return out
 }
@@ -417,7 +454,7 @@ func TestHostileWords(t *testing.T) {
 // TestGolden holds the pictures to those kept, byte for byte.
 func TestGolden(t *testing.T) {
 	all := pictures()
-	for _, name := range []string{"fall-usual", "fall-below", "fall-load-unknown", "fall-nothing", "leg-skips", "leg-sound", "leg-held", "leg-days", "leg-0", "lanes-usual", "lanes-0", "levels-usual", "levels-beyond", "levels-0"} {
+	for _, name := range []string{"fall-usual", "fall-below", "fall-load-unknown", "fall-nothing", "leg-skips", "leg-sound", "leg-held", "leg-days", "leg-0", "lanes-usual", "lanes-0", "levels-usual", "levels-beyond", "levels-0", "dots-usual", "dots-0"} {
 		for _, width := range []float64{Narrow, Wide} {
 			file := filepath.Join("..", "..", "testdata", "golden", "chart", fmt.Sprintf("%s-%g.svg", name, width))
 			got := all[name](width)
