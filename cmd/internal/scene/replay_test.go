@@ -69,8 +69,7 @@ func before(log []events.Recorded, i int) lines.Context {
 // derived are values of the table that a scribe does not type: projections work them
 // out from what is typed.
 var derived = map[events.Kind][]string{
-	"foam_applied": {"solution", "concentrate"}, "on_scene": {"late"}, "correction": {"corrects", "equals", "why", "entry", "field"},
-	"call_made": {"who"},
+	"foam_applied": {"solution", "concentrate"}, "dip_read": {"total"}, "on_scene": {"late"}, "correction": {"corrects", "equals", "why", "entry", "field"},
 }
 
 // placed are the kinds whose place is part of what they mean.

@@ -34,6 +34,7 @@ func At(inc *projections.Incident, c *events.Catalogue, t *events.Timeline, now 
 	s.others(inc, now)
 	slices.Reverse(s.ctx.Places)
 	slices.Reverse(s.ctx.Roles)
+	slices.Reverse(s.ctx.Tasks)
 	return s.ctx
 }
 
@@ -56,6 +57,8 @@ func (s *scene) learn(e *events.Entry) {
 	teach(&s.ctx.Places, e.Where)
 	teach(&s.ctx.Roles, e.ObservedBy)
 	switch k := e.Payload.(type) {
+	case kinds.InHot:
+		teach(&s.ctx.Tasks, k.Task)
 	case kinds.Mishap:
 		s.ctx.Mishap = e.Time()
 	case kinds.LogOpened:
@@ -81,6 +84,9 @@ func (s *scene) learn(e *events.Entry) {
 		}
 	case kinds.ResistanceRead:
 		s.resistance(e, k)
+	case kinds.CustodyPassed:
+		teach(&s.ctx.Units, k.From)
+		teach(&s.ctx.Units, k.To)
 	case kinds.FoamApplied:
 		s.ctx.FoamFlow, s.ctx.FoamMix = orElse(amount(k.Flow), s.ctx.FoamFlow), orElse(amount(k.Mix), s.ctx.FoamMix)
 	default:

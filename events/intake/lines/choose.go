@@ -14,6 +14,7 @@ type frame struct {
 	kind   events.Kind
 	says   []phrase
 	fits   func(l *line) int // what else speaks for the kind, or unfit
+	holds  bool              // it is of a compartment, which a small number can name
 	wants  int               // bare numbers it takes before four digits can be a time
 	where  func(l *line) string
 	fill   func(l *line)

@@ -29,6 +29,7 @@ type Context struct {
 	Places       []string // places taught, latest first
 	Roles        []string // tellers taught, latest first
 	Units        []string // engines, teams and companies taught
+	Tasks        []string // what pairs went in to do, latest first
 
 	Ground      Maybe // ohm, of the ground rods as last read; unknown when nobody read them
 	GroundLimit Maybe // ohm; the limit that stood with the latest ground reading

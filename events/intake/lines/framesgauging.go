@@ -153,9 +153,25 @@ func ticket(l *line) {
 			break
 		}
 	}
+	l.threeWeights()
 	_ = l.takeAfter("loaded", "", "loaded", "gross")
 	_ = l.takeAfter("empty", "", "empty", "tare")
 	_ = l.takeBefore("net", "net") || l.takeAfter("net", "", "net") || l.take("net", "")
+}
+
+// threeWeights reads a ticket's weights in the order in which they are printed, where
+// the third is the first less the second.
+func (l *line) threeWeights() {
+	nums := l.numbers()
+	if len(nums) < 3 || l.says("loaded", "gross", "empty", "tare") {
+		return
+	}
+	a, b, c := l.toks[nums[0]].num.value, l.toks[nums[1]].num.value, l.toks[nums[2]].num.value
+	if a-b == c {
+		l.number("loaded", nums[0], "")
+		l.number("empty", nums[1], "")
+		l.number("net", nums[2], "")
+	}
 }
 
 // load reads what a paper or somebody says was in the tank.

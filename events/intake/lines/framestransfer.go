@@ -10,27 +10,27 @@ import (
 // transferFrames are pumping, leg by leg.
 var transferFrames = []frame{
 	{
-		kind: "pump_on", fits: pumpStarts, fill: pumpOn, where: fromTo, checks: []func(*line){badBond}, board: boardPumpOn,
+		kind: "pump_on", holds: true, fits: pumpStarts, fill: pumpOn, where: fromTo, checks: []func(*line){badBond}, board: boardPumpOn,
 		says: []phrase{
 			{"pump on", 24}, {"pumping", 10}, {"vacuum on", 24}, {"vac on", 24}, {"started pumping", 24}, {"pump started", 24}, {"going", 6}, {"into", 8}, {"running", 6}, {"pump running", 20},
 		},
 	},
 	{
-		kind: "pump_off", wants: 1, fits: notPumpOn, fill: pumpOff, where: legPlace, checks: []func(*line){meterChecks, tooMuch}, board: boardOut,
+		kind: "pump_off", holds: true, wants: 1, fits: notPumpOn, fill: pumpOff, where: legPlace, checks: []func(*line){meterChecks, tooMuch}, board: boardOut,
 		says: []phrase{
 			{"pump off", 24}, {"vacuum off", 24}, {"vac off", 24}, {"off", 5}, {"is dry", 14}, {"dry", 8}, {"shut her down", 28}, {"shut down", 14}, {"pump stopped", 20}, {"stopped pumping", 24},
 		},
 	},
 	{
 		kind: "meter_read", wants: 1, fits: readsMeter, fill: meterRead, checks: []func(*line){meterChecks}, board: boardOut,
-		says:  []phrase{{"meter", 12}, {"meter at", 13}, {"and rising", 16}, {"rising", 8}, {"strokes", 10}, {"reads", 5}},
+		says:  []phrase{{"meter", 12}, {"meter at", 13}, {"and rising", 16}, {"rising", 8}, {"strokes", 10}, {"spm", 10}, {"reads", 5}},
 		where: func(l *line) string { return "" },
 	},
 	{
-		kind: "pump_held", fill: pumpHeld, where: legPlace,
+		kind: "pump_held", holds: true, fill: pumpHeld, where: legPlace,
 		says: []phrase{{"pump held", 26}, {"hold the pump", 30}, {"pumping again", 26}, {"pump resumed", 24}, {"pump hold", 22}, {"holding the pump", 26}},
 	},
-	{kind: "gallons_transferred", wants: 1, fits: withNumber, where: fromTo, says: []phrase{{"transferred", 13}, {"took off", 10}, {"moved", 5}}},
+	{kind: "gallons_transferred", holds: true, wants: 1, fits: withNumber, where: fromTo, says: []phrase{{"transferred", 13}, {"took off", 10}, {"moved", 5}}},
 }
 
 // pumpStarts wants to know from where or into what.
@@ -267,7 +267,7 @@ func meterRead(l *line) {
 			l.hint(fmt.Sprintf("No leg runs into %s. It is kept as a reading of %s.", th.name, th.name))
 		}
 	}
-	_ = l.takeBefore("strokes", "strokes") || l.takeAfter("strokes", "", "strokes")
+	_ = l.takeBefore("strokes", "strokes") || l.takeBefore("strokes", "spm") || l.takeAfter("strokes", "", "strokes")
 	_ = l.takeAfter("reads", unitFor(leg), "meter at", "meter", "reads", "at") || l.take("reads", unitFor(leg))
 	l.sameStrokes(leg)
 }

@@ -79,7 +79,11 @@ var scenes = map[string]func(*Context, *testing.T){
 		c.Now = at(t, "03:47")
 		c.Legs = []Leg{{ID: "L5", From: "C3", To: "R3A", Unit: "gal", Running: true, Readings: []MeterAt{{at(t, "03:30"), 0}}}}
 	},
-	"nobonds": func(c *Context, _ *testing.T) { c.Trucks[1].Bond, c.Trucks[1].BondBad = Some(1850), true },
+	"nobonds":  func(c *Context, _ *testing.T) { c.Trucks[1].Bond, c.Trucks[1].BondBad = Some(1850), true },
+	"noground": func(c *Context, _ *testing.T) { c.Ground = Maybe{} },
+	"twoholes": func(c *Context, _ *testing.T) {
+		c.Holes = append(c.Holes[2:], Hole{ID: "C5-V", Compartment: "C5", Use: "vapour", Through: true})
+	},
 	"morning": func(c *Context, t *testing.T) { c.Now = at(t, "04:02") },
 }
 

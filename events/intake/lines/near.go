@@ -1,6 +1,8 @@
 package lines
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"tankside/events/kinds"
@@ -60,7 +62,19 @@ func learn(words string, isTrade bool) {
 	}
 }
 
+// tradePhrases are what is said for the kinds that have lines of their own, shortest
+// first, for completion.
+var tradePhrases []string
+
 func init() {
+	for _, f := range frameOf {
+		for _, p := range f.says {
+			if len(p.words) > 3 && !slices.Contains(tradePhrases, p.words) {
+				tradePhrases = append(tradePhrases, p.words)
+			}
+		}
+	}
+	slices.SortFunc(tradePhrases, func(a, b string) int { return cmp.Or(len(a)-len(b), strings.Compare(a, b)) })
 	for w := range plain {
 		vocabulary[w] = true
 	}
@@ -102,12 +116,14 @@ func init() {
 }
 
 // known reports whether a token is a word that the program or the incident knows.
-func (l *line) known(t token) bool {
-	w := t.word
-	if t.num != nil || len(w) < 2 || vocabulary[w] || vocabulary[strings.TrimSuffix(w, "s")] || strings.ContainsAny(w, "0123456789-/'") {
+func (l *line) known(t token) bool { return t.num != nil || l.ctx.knows(t.word) }
+
+// knows reports whether the program or the incident knows a word.
+func (ctx *Context) knows(w string) bool {
+	if len(w) < 2 || vocabulary[w] || vocabulary[strings.TrimSuffix(w, "s")] || strings.ContainsAny(w, "0123456789-/'") {
 		return true
 	}
-	for _, list := range [][]string{l.ctx.Places, l.ctx.Units, l.ctx.Roles} {
+	for _, list := range [][]string{ctx.Places, ctx.Units, ctx.Roles} {
 		for _, known := range list {
 			if strings.Contains(" "+strings.ToLower(known)+" ", " "+w+" ") {
 				return true
@@ -128,7 +144,7 @@ func (l *line) correctSlips() {
 		if c := l.raw[t.from]; i > 0 && c >= 'A' && c <= 'Z' && l.raw[t.from:t.to] != strings.ToUpper(t.word) {
 			continue // a name
 		}
-		w := l.meant(t.word)
+		w := meant(t.word)
 		if w == "" {
 			continue
 		}
@@ -140,7 +156,7 @@ func (l *line) correctSlips() {
 }
 
 // meant is the trade word that w is a slip of, "" when there is none or several.
-func (l *line) meant(w string) string {
+func meant(w string) string {
 	best, at, tied := 4, "", false
 	for t := range trade {
 		d := slips(w, t)
@@ -170,6 +186,9 @@ func slips(a, b string) int {
 	case 0:
 		return replaced(a, b)
 	case 1:
+		if a[:len(b)] == b {
+			return 4 // an ending, not a slip
+		}
 		if dropped(a, b) {
 			return 2
 		}

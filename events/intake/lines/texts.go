@@ -164,7 +164,7 @@ func (l *line) rest() (text string, from, end int) {
 			end = i
 		}
 	}
-	for end > 0 && l.toks[end-1].aside {
+	for end > 0 && (l.toks[end-1].aside || l.toks[end-1].used && l.toks[end-1].num == nil && !l.thingAt(end-1)) {
 		end--
 	}
 	from = end

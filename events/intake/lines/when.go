@@ -274,7 +274,7 @@ func (l *line) next(i int) bool {
 // bare counts the numbers that name nothing, token i left out.
 func (l *line) bare(i int) (n int) {
 	for j, t := range l.toks {
-		if j != i && t.num != nil && !t.used && !(t.num.small() && l.standsForCompartment(j)) {
+		if j != i && t.num != nil && !t.used && !(t.num.small() && l.frame != nil && l.frame.holds && l.standsForCompartment(j)) {
 			n++
 		}
 	}
