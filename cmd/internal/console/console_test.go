@@ -37,12 +37,12 @@ func newPost(t testing.TB, name string, hour time.Time) *post {
 	p := &post{}
 	p.hour.Store(&hour)
 	now := func() time.Time { return *p.hour.Load() }
-	c := kinds.Catalogue()
+	c, book := kinds.Catalogue(), findings.Defaults()
 	p.log = memlog.New(c, name, "node", now)
 	p.live = live.New(live.Config{
 		Log: p.log, Catalogue: c, Now: now, Wall: time.Now,
 		Fold:  func(tl *events.Timeline) *projections.Incident { return projections.Fold(c, tl) },
-		Judge: func(inc *projections.Incident, tl *events.Timeline) { findings.Judge(inc, tl, findings.Defaults()) },
+		Judge: func(inc *projections.Incident, tl *events.Timeline) { findings.Judge(inc, tl, book) },
 	})
 	ctx, stop := context.WithCancel(context.Background())
 	ended := make(chan error, 1)

@@ -3,6 +3,7 @@ package console
 import (
 	"cmp"
 	"html/template"
+	"slices"
 	"time"
 
 	"tankside/events"
@@ -80,7 +81,21 @@ func (v *view) banner() (out []bannerLine) {
 type bannerLine struct{ Word, Text, For string }
 
 // alarms are the few things that cannot wait.
-func (v *view) alarms() []projections.Alarm { return v.Incident.Alarms }
+func (v *view) alarms() (out []alarm) {
+	for _, a := range v.Incident.Alarms {
+		stop := slices.ContainsFunc(v.State.Stops, func(s projections.Stop) bool {
+			return s.End.IsZero() && slices.Equal(s.Start.From, a.Since.From)
+		})
+		out = append(out, alarm{a.Statement, stop})
+	}
+	return out
+}
+
+// alarm is said to those who hear the page; one that the banner shows is not shown twice.
+type alarm struct {
+	Statement string
+	Bannered  bool
+}
 
 // clocks is how one looks back.
 func (v *view) clocks() clocks {

@@ -87,11 +87,14 @@ func unit(u string) string {
 	return " " + u
 }
 
-// span writes minutes as a person says them: 8 min, 3 h 10.
+// span writes minutes as a person says them: 8 min, 3 h 10, 30 days.
 func span(minutes float64) string {
 	m := int(math.Round(math.Abs(minutes)))
-	if m < 120 {
+	switch {
+	case m < 120:
 		return fmt.Sprintf("%d min", m)
+	case m >= 48*60:
+		return fmt.Sprintf("%d days", (m+12*60)/(24*60))
 	}
 	return fmt.Sprintf("%d h %02d", m/60, m%60)
 }
