@@ -15,6 +15,7 @@ type frame struct {
 	says   []phrase
 	fits   func(l *line) int // what else speaks for the kind, or unfit
 	holds  bool              // it is of a compartment, which a small number can name
+	placed bool              // it says little without a place
 	wants  int               // bare numbers it takes before four digits can be a time
 	where  func(l *line) string
 	fill   func(l *line)

@@ -28,6 +28,10 @@ func (l *line) fill() {
 		l.where = l.place()
 	}
 	l.fillTexts()
+	if l.frame.placed && l.where == "" && !l.opt.answered {
+		l.guess = true
+		l.hint("No place is said.")
+	}
 	l.leftOver()
 	for _, check := range l.frame.checks {
 		check(l)

@@ -8,7 +8,7 @@ import (
 // commandFrames are what somebody decides, orders, stops or takes over.
 var commandFrames = []frame{
 	{
-		kind: "stop_work", fits: stops, fill: stop, where: func(*line) string { return "" }, board: boardStop,
+		kind: "stop_work", placed: true, fits: stops, fill: stop, where: func(*line) string { return "" }, board: boardStop,
 		says: []phrase{{"stop", 12}, {"stop stop stop", 40}, {"stop work", 30}, {"everybody out", 30}, {"everyone out", 30}, {"stopped", 5}},
 	},
 	{
@@ -121,7 +121,7 @@ func (l *line) spell(from, end int) string {
 			}
 		}
 	}
-	return strings.TrimSpace(text + l.raw[at:max(at, l.toks[end-1].to)])
+	return oneBlank(text + l.raw[at:max(at, l.toks[end-1].to)])
 }
 
 func boardStop(l *line) []string {

@@ -11,7 +11,7 @@ import (
 // gaugingFrames are sticks, dips and scales, and what a paper says of the load.
 var gaugingFrames = []frame{
 	{
-		kind: "stick_read", wants: 1, fits: withNumber, fill: stick, where: gaugedPlace, checks: []func(*line){overUsable}, board: boardStick,
+		kind: "stick_read", placed: true, wants: 1, fits: withNumber, fill: stick, where: gaugedPlace, checks: []func(*line){overUsable}, board: boardStick,
 		says: []phrase{{"stick", 14}, {"sticks", 14}, {"gauged", 11}, {"gauge", 8}},
 	},
 	{
@@ -19,7 +19,7 @@ var gaugingFrames = []frame{
 		says: []phrase{{"dip", 13}, {"dips", 13}, {"dipped", 14}, {"left in her", 20}},
 	},
 	{
-		kind: "scale_ticket", wants: 1, fits: withNumber, fill: ticket, where: gaugedPlace,
+		kind: "scale_ticket", placed: true, wants: 1, fits: withNumber, fill: ticket, where: gaugedPlace,
 		says: []phrase{{"scale", 14}, {"ticket", 12}, {"weighed", 10}, {"net pounds", 20}, {"net", 6}},
 	},
 	{kind: "water_found", wants: 1, where: gaugedPlace, says: []phrase{{"water in", 14}, {"paste", 8}}, fill: func(l *line) { l.take("water", "") }},

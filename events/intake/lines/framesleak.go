@@ -10,19 +10,19 @@ import (
 // leakFrames are leaks, damage and what is on the ground, and foam on it.
 var leakFrames = []frame{
 	{
-		kind: "leak_seen", holds: true, wants: 1, fits: leakFirst, where: leakPlace, fill: leakSeen,
+		kind: "leak_seen", placed: true, holds: true, wants: 1, fits: leakFirst, where: leakPlace, fill: leakSeen,
 		says: []phrase{{"leak", 10}, {"leaking", 12}, {"leaks", 10}, {"stream off", 20}, {"weeping", 8}, {"weeps", 8}, {"dripping", 8}},
 	},
 	{
-		kind: "leak_rate", holds: true, wants: 1, fits: withNumber, where: leakPlace, fill: leakRate,
+		kind: "leak_rate", placed: true, holds: true, wants: 1, fits: withNumber, where: leakPlace, fill: leakRate,
 		says: []phrase{{"a minute", 8}, {"bucket", 14}, {"bucket check", 24}, {"cup every", 16}, {"cups every", 16}, {"gpm", 6}, {"leak rate", 24}},
 	},
 	{
-		kind: "leak_slowed", holds: true, wants: 1, where: leakPlace, fill: leakSlowed,
+		kind: "leak_slowed", placed: true, holds: true, wants: 1, where: leakPlace, fill: leakSlowed,
 		says: []phrase{{"wedged", 14}, {"slowed", 12}, {"down to a drip", 24}, {"drip", 6}, {"dribbling", 8}, {"dribble", 8}},
 	},
 	{
-		kind: "leak_stopped", holds: true, where: leakPlace,
+		kind: "leak_stopped", placed: true, holds: true, where: leakPlace,
 		says: []phrase{{"leak stopped", 26}, {"stopped leaking", 26}, {"leak is out", 30}, {"leak out", 20}, {"quit leaking", 22}, {"dry now", 14}},
 	},
 	{kind: "damage_found", says: []phrase{{"torn", 8}, {"creased", 8}, {"damage", 10}}, fill: damage, where: func(*line) string { return "Tank" }, fits: withCompartment},

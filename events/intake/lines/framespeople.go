@@ -155,6 +155,10 @@ func (l *line) pressures(ending, unit string) {
 		}
 		l.nextFor(p+ending, unit)
 	}
+	if n := len(l.typ.Values(l.payload)); given == 0 && len(persons) == 0 && pair != "" && n == 2 {
+		l.guess = true // one number for two people
+		l.hint("One number for two people; it is taken for the first.")
+	}
 	if f, ok := l.takes("person"); ok && given == 0 && f.Type == "texts" {
 		for _, p := range persons {
 			if !l.said(p + ending) {

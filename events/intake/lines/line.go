@@ -46,12 +46,14 @@ func read(ctx *Context, raw string, opt options) *line {
 
 // run reads the tokens.
 func (l *line) run() *line {
-	l.findTeller()
+	l.passFillers()
 	if forced(l.toks) {
+		l.findTeller()
 		l.findTime()
 		return l.note()
 	}
 	l.correctSlips()
+	l.findTeller()
 	l.findThings()
 	l.choose()
 	l.findTime()
@@ -64,9 +66,34 @@ func (l *line) run() *line {
 	return l
 }
 
+// The words that begin or end what is said on a radio and mean nothing.
+var (
+	leadFillers  = wordSet("ok okay copy roger uh um and so well alright yeah yes")
+	trailFillers = wordSet("over please thanks now copy ok okay")
+)
+
+// fillers returns how many fillers toks begin with.
+func fillers(toks []token) (n int) {
+	for n < len(toks) && leadFillers[toks[n].word] {
+		n++
+	}
+	return n
+}
+
+// passFillers takes the fillers off the beginning and the end.
+func (l *line) passFillers() {
+	if n := fillers(l.toks); n < len(l.toks) {
+		l.spend(0, n)
+	}
+	for i := len(l.toks) - 1; i > 1 && trailFillers[l.toks[i].word] && l.toks[i-1].word != "just"; i-- {
+		l.spend(i, 1)
+	}
+}
+
 // forced reports whether the line says itself that it is a note.
 func forced(toks []token) bool {
-	return len(toks) > 0 && toks[0].word == "note"
+	n := fillers(toks)
+	return n < len(toks) && toks[n].word == "note"
 }
 
 // note makes the line a plain note.

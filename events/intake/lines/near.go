@@ -120,7 +120,7 @@ func (l *line) known(t token) bool { return t.num != nil || l.ctx.knows(t.word) 
 
 // knows reports whether the program or the incident knows a word.
 func (ctx *Context) knows(w string) bool {
-	if len(w) < 2 || vocabulary[w] || vocabulary[strings.TrimSuffix(w, "s")] || strings.ContainsAny(w, "0123456789-/'") {
+	if len(w) < 2 || vocabulary[w] || plural(w) || strings.ContainsAny(w, "0123456789-/'") {
 		return true
 	}
 	for _, list := range [][]string{ctx.Places, ctx.Units, ctx.Roles} {
@@ -131,6 +131,12 @@ func (ctx *Context) knows(w string) bool {
 		}
 	}
 	return false
+}
+
+// plural reports whether w is a known word with an s behind it.
+func plural(w string) bool {
+	one, ok := strings.CutSuffix(w, "s")
+	return ok && len(one) > 3 && one[len(one)-1] != 's' && vocabulary[one]
 }
 
 // correctSlips takes a word that nobody knows for the only trade word it is one slip

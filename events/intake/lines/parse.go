@@ -131,6 +131,9 @@ func (l *line) second(r *Reading) {
 	*r = a
 	r.Drafts = append(a.Drafts, b.Drafts...)
 	r.Says += "; " + b.Says
+	if b.Certainty == Guessed && l.teller.role == "" {
+		r.Certainty = Guessed
+	}
 	r.Assumed, r.Hints = append(a.Assumed, b.Assumed...), a.Hints
 	r.Ask = nil
 }

@@ -13,6 +13,7 @@ import (
 // putRight reads a fix, a strike or a join; ok is false for any other line.
 func putRight(ctx *Context, raw string) (r Reading, ok bool) {
 	toks := speak(lex(raw))
+	toks = toks[fillers(toks):]
 	switch {
 	case matches(toks, "same as") > 0:
 		return ctx.join(raw, toks)

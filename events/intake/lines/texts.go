@@ -153,8 +153,11 @@ func (l *line) text(i, end int) string {
 	if i >= end {
 		return ""
 	}
-	return strings.TrimSpace(l.raw[l.toks[i].from:l.toks[end-1].to])
+	return oneBlank(l.raw[l.toks[i].from:l.toks[end-1].to])
 }
+
+// oneBlank writes s with one blank between words.
+func oneBlank(s string) string { return strings.Join(strings.Fields(s), " ") }
 
 // rest is what stands behind everything that was understood: the words at the end.
 func (l *line) rest() (text string, from, end int) {

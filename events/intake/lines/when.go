@@ -226,8 +226,18 @@ func (l *line) isTime(i int, c clock, led bool) bool {
 	if led {
 		return true
 	}
-	edge := i == 0 || i == len(l.toks)-1 || l.toks[i+1].aside
+	edge := l.allAside(0, i) || l.allAside(i+1, len(l.toks))
 	return edge && (l.bare(i) >= l.wants() || l.crossingAt(i, c))
+}
+
+// allAside reports whether tokens from to before end say nothing of the thing itself.
+func (l *line) allAside(from, end int) bool {
+	for _, t := range l.toks[from:end] {
+		if !t.aside && !leadsTime[t.word] {
+			return false
+		}
+	}
+	return true
 }
 
 // crossingAt reports whether the only number of a pair that moves is the time rather
