@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"tankside/projections"
@@ -17,7 +18,7 @@ var stands = map[projections.Verdict]chart.Stand{projections.Within: chart.Withi
 func (d *Document) ohms() (chart.Dots, bool) {
 	static := projections.StaticLimit
 	c := chart.Dots{
-		Title: "Grounds and bonds against their limits", Unit: "ohm",
+		Title: "Grounds and bonds against their limits", Unit: strings.TrimSpace(unit("ohm")),
 		Far: &chart.Line{Value: static.Value, Word: "1 megohm: what static alone would allow"},
 	}
 	type row struct {

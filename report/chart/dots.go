@@ -162,7 +162,7 @@ func (p *Dot) draw(c *canvas, axis decades, top float64) {
 	}
 	words := fit(p.reads(), note*wide, axis.to*0.6)
 	c.text(axis.to-4, top+note, end, note, look+halo, words)
-	c.text(0, top+note, start, note, plain, fit(p.Label, note, axis.to-4-textWidth(words, note)*wide-gap))
+	c.text(0, top+note, start, note, plain+halo, fit(p.Label, note, axis.to-4-textWidth(words, note)*wide-gap))
 	c.open(p.Label + ": " + p.says())
 	c.line(axis.from, y, axis.to, y, `stroke="`+middle+`"`)
 	if p.Limit.Known && placed(p.Limit.Value) {

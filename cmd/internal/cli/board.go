@@ -223,6 +223,23 @@ func (b *board) earth() {
 		g.add(p.Path, p.Place, ohm, limit, string(p.Verdict), at)
 	}
 	b.table(g)
+	for _, p := range b.s.Grounding {
+		if n := len(p.Readings); n > 0 && p.Verdict == projections.Past && p.Readings[n-1].Estimate != nil {
+			b.moreRods(p, p.Readings[n-1].Estimate)
+		}
+	}
+}
+
+// moreRods says how many rods the limit would take, while a reading of rods is over it
+// and no reading with more of them is within.
+func (b *board) moreRods(p projections.EarthPath, e *projections.RodEstimate) {
+	switch {
+	case p.FixedIn != nil && p.FixedIn.Known:
+	case e.Needed.Known:
+		b.para("%s: about %s rods like it, a rod length apart, would come within %s ohm (even soil taken)", p.Place, value(e.Needed), value(p.Readings[len(p.Readings)-1].Limit))
+	case e.Comes.Known:
+		b.para("%s: %s", p.Place, strings.Join(e.Needed.Missing, "; "))
+	}
 }
 
 // stops lists every time work was stopped.

@@ -12,17 +12,17 @@ import (
 
 // grounded is the answer of ground; what was not asked for is null.
 type grounded struct {
-	Read   *groundRead    `json:"reading"`
-	Fall   *fallHolds     `json:"fall"`
-	Probes *probesAt      `json:"probes"`
-	Soil   *soilIs        `json:"soil"`
-	Limit  float64        `json:"limit"`  // ohm
-	Rods   []rodsWould    `json:"rods"`   // what so many would read, a rod length apart
-	Needed *int           `json:"needed"` // null where Most would not do, or nothing says
-	Soils  []soilPrinted  `json:"soils"`
-	Curves []soilCurve    `json:"curves"`
-	Taken  []string       `json:"taken"`
-	Note   string         `json:"note"`
+	Read   *groundRead   `json:"reading"`
+	Fall   *fallHolds    `json:"fall"`
+	Probes *probesAt     `json:"probes"`
+	Soil   *soilIs       `json:"soil"`
+	Limit  float64       `json:"limit"`  // ohm
+	Rods   []rodsWould   `json:"rods"`   // what so many would read, a rod length apart
+	Needed *int          `json:"needed"` // null where Most would not do, or nothing says
+	Soils  []soilPrinted `json:"soils"`
+	Curves []soilCurve   `json:"curves"`
+	Taken  []string      `json:"taken"`
+	Note   string        `json:"note"`
 }
 
 // groundRead is a reading held against two limits, which are for two things.
