@@ -86,8 +86,7 @@ func (c *scene) leakBefore(f *projections.Finding, t time.Time) bool {
 }
 
 // foamLate reports each stretch between two applications that went past the interval
-// that was ordered by the time it ended, or else past the usual one. Where none was
-// ordered, a reading of no vapour at the foam also counts as a look at the blanket.
+// ordered, or else past the usual one. Where none was ordered, a reading of no vapour at the foam also counts as a look at the blanket.
 // After the work is done nothing says that foam was still wanted.
 func foamLate(c *scene) {
 	on, done := c.inc.Foam.Applications, c.workDone()
@@ -96,7 +95,7 @@ func foamLate(c *scene) {
 		if i+1 < len(on) && (done.IsZero() || on[i+1].At.Best.Before(done.Best)) {
 			gap.End = on[i+1].At
 		}
-		limit := c.foamInterval(a, gap.Until(c.now))
+		limit, since := c.foamWanted(a, &gap)
 		if limit.Status != "site setting" {
 			gap = c.longestUnread(gap, a.Place)
 		}
@@ -105,13 +104,29 @@ func foamLate(c *scene) {
 			continue
 		}
 		f := projections.Finding{Subject: "foam", Start: gap.Start, End: gap.End, Observed: lasted, Limit: &limit}
-		f.Statement = fmt.Sprintf("%s min from the foam at %s to %s; it was to be gone over every %s min", number(lasted.Value), clock(gap.Start.Best), c.until(gap), number(limit.Value))
+		f.Statement = fmt.Sprintf("%s min from the %s at %s to %s; it was to be gone over every %s min", number(lasted.Value), since, clock(gap.Start.Best), c.until(gap), number(limit.Value))
 		if limit.Status == "practice" {
 			f.Severity = projections.Info
 			f.Statement = fmt.Sprintf("no foam and no clear reading at it for %s min from %s; usual is every %s min, and none was ordered", number(lasted.Value), clock(gap.Start.Best), number(limit.Value))
 		}
 		c.find(f)
 	}
+}
+
+// foamWanted is the interval that a gap is held to: what was in force at its end. One
+// that was ordered while the blanket lay runs from the order, unless by then the gap was
+// past the one before.
+func (c *scene) foamWanted(a projections.FoamApplication, gap *projections.Interval) (limit projections.Threshold, since string) {
+	first, last := c.foamInterval(a, gap.Start.Best), c.foamInterval(a, gap.Until(c.now))
+	if first.Value == last.Value || len(last.From) == 0 || c.bySeq[last.From[0]] == nil {
+		return last, "foam"
+	}
+	order := projections.MomentOf(c.bySeq[last.From[0]])
+	if first.Status == "site setting" && first.Past(order.Best.Sub(gap.Start.Best).Minutes()) {
+		return first, "foam"
+	}
+	gap.Start = order
+	return last, "order"
 }
 
 // foamInterval is how soon the blanket of an application is to be gone over, as in
