@@ -176,6 +176,7 @@ func (s *AirSeries) worked() AirSeries {
 	values := make([]Figure, len(s.Readings))
 	out.Min, out.Max = s.Readings[0].Value, s.Readings[0].Value
 	out.LongestGap, out.Unread = Lacking("min", "a second reading"), []Unmonitored{}
+	gap := 0 // the reading after the longest
 	for i, r := range s.Readings {
 		values[i] = r.Value
 		if r.Value.Value < out.Min.Value {
@@ -187,12 +188,21 @@ func (s *AirSeries) worked() AirSeries {
 		if r.Over {
 			out.Over++
 		}
-		if i > 0 {
-			out.LongestGap = longer(out.LongestGap, minutes(s.Readings[i-1].At, r.At).As(clock(s.Readings[i-1].At.Best)+" to "+clock(r.At.Best)))
+		if i > 0 && (gap == 0 || s.since(i) > s.since(gap)) {
+			gap = i
 		}
+	}
+	if gap > 0 {
+		a, b := s.Readings[gap-1].At, s.Readings[gap].At
+		out.LongestGap = minutes(a, b).As(clock(a.Best) + " to " + clock(b.Best))
 	}
 	out.Median = Median(out.Min.Unit, values)
 	return out
+}
+
+// since is the time from the reading before the i-th, which is not the first.
+func (s *AirSeries) since(i int) time.Duration {
+	return s.Readings[i].At.Best.Sub(s.Readings[i-1].At.Best)
 }
 
 func longer(a, b Figure) Figure {

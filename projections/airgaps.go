@@ -46,7 +46,8 @@ func (a *Air) ruleFor(s *AirSeries) *MinutesRule {
 
 // AirList returns the series of air readings in the order of their first readings.
 // A place goes on being unread after its last reading for as long as the log has it
-// worked: a pump runs from or into what the place names, or somebody is in there.
+// worked: a pump runs from or into what the place names, or somebody is in or posted
+// there.
 // Where an order says how often to read, and the log has no work, it does so for as
 // long as the log runs.
 func (inc *Incident) AirList() []AirSeries {
@@ -138,13 +139,21 @@ func (inc *Incident) workAt(place string) (out []work) {
 			out = append(out, work{l.Interval, "pump on", "pump off"})
 		}
 	}
-	var stays []Interval
+	var stays, posts []Interval
 	for _, person := range inc.People.persons {
 		for _, c := range person.crossings {
 			if c.Place == place && !c.Start.IsZero() {
 				stays = append(stays, c.Interval)
 			}
 		}
+		for _, p := range person.Posts {
+			if p.Place == place && !p.Start.IsZero() {
+				posts = append(posts, p.Interval)
+			}
+		}
+	}
+	for _, i := range merge(posts) {
+		out = append(out, work{i, "post taken", "post left"})
 	}
 	for _, i := range merge(stays) {
 		out = append(out, work{i, "in", "out"})
@@ -175,7 +184,7 @@ func (inc *Incident) unread(s *AirSeries) {
 }
 
 // WorkAt returns when a place was worked, as far as the log has it: a pump ran from or
-// into what it names, or somebody was in there.
+// into what it names, or somebody was in or posted there.
 func (inc *Incident) WorkAt(place string) (out []Interval) {
 	for _, w := range inc.workAt(place) {
 		out = append(out, w.Interval)

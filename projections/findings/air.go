@@ -41,8 +41,8 @@ func (c *scene) reads() (out []projections.Moment) {
 // reading anywhere. Monitors that were said to run continuously need none.
 func airUnread(c *scene) {
 	marks := c.reads()
-	for _, need := range c.inc.Worked() {
-		for _, g := range gaps(need, marks, c.now) {
+	for _, need := range c.working() {
+		for _, g := range gaps(need, during(marks, need, c.now), c.now) {
 			lasted := projections.Elapsed(g.Start, g.End, c.now)
 			limit, severity, ok := c.worst(lasted.Value, g.Start.Best, "caution", "serious")
 			if !ok || c.continuous(g.Start.Best) {
@@ -59,6 +59,23 @@ func airUnread(c *scene) {
 			c.find(f)
 		}
 	}
+}
+
+// working is when somebody was in the hot zone or a pump ran, worked out once.
+func (c *scene) working() []projections.Interval {
+	if c.work == nil {
+		c.work = c.inc.Worked()
+	}
+	return c.work
+}
+
+// during are the marks, which are in the order of time, from the start of an interval
+// to its end.
+func during(marks []projections.Moment, i projections.Interval, now time.Time) []projections.Moment {
+	at := func(m projections.Moment, t time.Time) int { return m.Best.Compare(t) }
+	from, _ := slices.BinarySearchFunc(marks, i.Start.Best, at)
+	to, _ := slices.BinarySearchFunc(marks, i.Until(now).Add(1), at)
+	return marks[min(from, to):to]
 }
 
 // within reports whether t lies in an interval; its end, where what ended it took
@@ -86,11 +103,12 @@ func airOrderLate(c *scene) {
 			continue
 		}
 		limit := projections.Threshold{Op: ">", Value: s.Every.Minutes.Value, Unit: "min", Source: "set at the site: " + s.Every.Rule, Status: "site setting", From: s.Every.At.From}
+		marks := readAt(s)
 		for _, need := range c.inc.WorkAt(s.Place) {
 			if need.Start.Best.Before(s.Every.At.Best) {
 				need.Start = s.Every.At
 			}
-			for _, g := range gaps(need, readAt(s), c.now) {
+			for _, g := range gaps(need, during(marks, need, c.now), c.now) {
 				lasted := projections.Elapsed(g.Start, g.End, c.now)
 				if !limit.Past(lasted.Value) {
 					continue
@@ -163,10 +181,8 @@ func airBeforeStep(c *scene) {
 		}
 		limit := c.limit("before", s.at.Best)
 		var last projections.Moment
-		for _, m := range marks {
-			if !m.Best.After(s.at.Best) {
-				last = m
-			}
+		if before := during(marks, projections.Interval{End: s.at}, c.now); len(before) > 0 {
+			last = before[len(before)-1]
 		}
 		f := projections.Finding{Subject: strings.TrimPrefix(s.what, "the "), Start: s.at, End: s.at, Limit: &limit, Observed: projections.Lacking("min", "a reading before it")}
 		f.Statement = fmt.Sprintf("no air reading is recorded before %s", s.what)

@@ -138,15 +138,16 @@ func (c *scene) unanswered(r run, answer projections.Moment, words string) {
 }
 
 func (c *scene) workedAt(t time.Time) bool {
-	return slices.ContainsFunc(c.inc.Worked(), func(i projections.Interval) bool { return within(i, t, c.now) })
+	return slices.ContainsFunc(c.working(), func(i projections.Interval) bool { return within(i, t, c.now) })
 }
 
 // after is the first entry from a reading on that answers it: work stopped, people out,
 // a signal, an order; where milder answers do, also foam and a lower reading there.
 func (c *scene) after(at projections.Moment, place string, mild bool) projections.Moment {
 	first := c.bySeq[at.From[0]]
-	for _, e := range c.live {
-		if e.Time().Before(at.Best) || e == first {
+	from, _ := slices.BinarySearchFunc(c.live, at.Best, func(e *events.Entry, t time.Time) int { return e.Time().Compare(t) })
+	for _, e := range c.live[from:] {
+		if e == first {
 			continue
 		}
 		if answers(e) || mild && milder(e, first, place) {

@@ -49,7 +49,7 @@ func actAir(c *scene) {
 		return
 	}
 	triggers := map[string][2]string{"LEL": {"lel-level", "caution"}, "benzene": {"short-average-over", "benzene"}, "O2": {"oxygen", "low"}}
-	for _, s := range c.inc.AirList() {
+	for _, s := range c.air() {
 		trigger, watched := triggers[s.Quantity]
 		if !watched {
 			continue
@@ -59,7 +59,7 @@ func actAir(c *scene) {
 			r := &s.Readings[i]
 			limit := c.use(trigger[0], trigger[1], r.At.Best)
 			switch {
-			case !limit.Past(r.Value.Value):
+			case !limit.Past(level(*r).Value):
 				since = nil
 			case since == nil:
 				since = r

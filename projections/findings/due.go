@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -237,7 +236,7 @@ func dueAirOrdered(c *scene) {
 	if !c.workDone().IsZero() {
 		return
 	}
-	for _, s := range c.inc.AirList() {
+	for _, s := range c.air() {
 		if s.Every == nil || len(s.Readings) == 0 || !c.worked(s.Place) {
 			continue
 		}
@@ -271,7 +270,7 @@ func dueBenzene(c *scene) {
 	if !c.workDone().IsZero() {
 		return
 	}
-	for _, s := range c.inc.Air.List() {
+	for _, s := range c.air() {
 		n := len(s.Readings)
 		if s.Quantity != "benzene" || n == 0 {
 			continue
@@ -386,7 +385,7 @@ func dueNationalCall(c *scene) {
 	}
 	limit := c.use("national-call-late", "call", mishap.Best)
 	c.timer(projections.Due{
-		Subject: wants[0].what, What: "call to the National Response Center, by whoever had possession", Last: mishap, Owner: "IC", Limit: &limit, From: wants[0].shut.Start.From,
+		Subject: wants[0].what, What: "national call, by whoever had possession", Last: mishap, Owner: "IC", Limit: &limit, From: wants[0].shut.Start.From,
 	}, time.Duration(limit.Value*float64(time.Hour)))
 }
 
@@ -400,6 +399,6 @@ func dueWrittenReport(c *scene) {
 	y, m, d := from.Best.Date()
 	at := time.Date(y, m, d+int(limit.Value), 23, 59, 0, 0, from.Best.Location())
 	c.timerAt(projections.Due{
-		Subject: why, What: fmt.Sprintf("written report of the carrier, %.0f days from discovery", limit.Value), Last: from, Owner: "carrier", Limit: &limit,
+		Subject: why, What: "written report, DOT F 5800.1", Last: from, Owner: "carrier", Limit: &limit,
 	}, at)
 }

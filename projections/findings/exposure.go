@@ -140,15 +140,15 @@ func shortAverage(c *scene) {
 func shiftAverage(c *scene) {
 	for _, x := range c.exposures() {
 		if x.Person != "" {
-			start, end := during(x)
+			start, end := atWork(x)
 			c.average(x, &x.TWA8, "8 h average", start, end)
 		}
 	}
 }
 
-// during is from the start to the end of what a person did at work, or of the readings
+// atWork is from the start to the end of what a person did at work, or of the readings
 // where no start was logged.
-func during(x *projections.Exposed) (start, end projections.Moment) {
+func atWork(x *projections.Exposed) (start, end projections.Moment) {
 	start, end = x.Start, x.End
 	if start.IsZero() {
 		start = momentAt(x.Rolling15.Window.Start, x.Rolling15.Hold.From...)
@@ -163,7 +163,7 @@ func actionLevel(c *scene) {
 		if x.Person == "" || !c.has(x.Substance) || !x.TWA8.Hold.Known {
 			continue
 		}
-		start, end := during(x)
+		start, end := atWork(x)
 		level, over := c.limit(x.Substance, start.Best), c.use("shift-average-over", x.Substance, start.Best)
 		if v := max(x.TWA8.Hold.Value, x.TWA8.Straight.Value); level.Past(v) && !over.Past(v) {
 			c.find(projections.Finding{
@@ -232,7 +232,7 @@ func dangerNoSCBA(c *scene) {
 		if x.Person == "" || !c.has(x.Substance) || suppliedAir(x.Worn) {
 			continue
 		}
-		start, end := during(x)
+		start, end := atWork(x)
 		if limit := c.limit(x.Substance, start.Best); limit.Past(x.Highest.Value) {
 			c.find(projections.Finding{
 				Subject: x.Person, Start: start, End: end, Observed: x.Highest, Limit: &limit,
@@ -262,7 +262,7 @@ func maskNotEnough(c *scene) {
 		if x.Person == "" || x.Factor == 0 || !ok || suppliedAir(x.Worn) {
 			continue
 		}
-		start, end := during(x)
+		start, end := atWork(x)
 		per := c.use("shift-average-over", shift.Substance, start.Best)
 		limit := projections.Threshold{
 			Op: ">", Value: float64(exposure.MostUse(x.Factor, quantity.PPM(per.Value), danger.Value, 0)), Unit: "ppm",

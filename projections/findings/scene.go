@@ -32,6 +32,7 @@ type scene struct {
 	in     []projections.Interval
 	vol    *projections.VolumeState // worked out when first asked for, as are
 	series []projections.AirSeries
+	work   []projections.Interval
 	doses  []projections.Exposed
 	supply []projections.Supply
 }
@@ -145,22 +146,33 @@ func (c *scene) id(f projections.Finding) string {
 // lateAfter is how many minutes after the fact an entry counts as told late.
 const lateAfter = 10 // common practice, no source
 
-// confidence says what weakens the evidence: times that are soft, entries that came
-// late or were put right.
+// confidence says what weakens the evidence: entries that were put right or told late,
+// clocks that were off, times that are soft.
 func (c *scene) confidence(f projections.Finding) (out []string) {
+	var right, late, off, soft []string
 	for _, n := range f.From {
 		e := c.bySeq[n]
-		switch {
-		case e == nil:
-		case len(e.PutRight) > 0:
-			out = append(out, fmt.Sprintf("entry %d was put right by entry %d", n, e.PutRight[0].Seq))
-		case e.Delay() > lateAfter*time.Minute:
-			out = append(out, fmt.Sprintf("entry %d was told %.0f min late", n, e.Delay().Minutes()))
-		case e.ClockOff != 0 && c.rule.Name != "clock-off":
-			out = append(out, fmt.Sprintf("the clock behind entry %d was %.0f s off; its time is corrected", n, e.ClockOff.Seconds()))
+		if e == nil {
+			continue
 		}
-		if e != nil && !e.Occurred.Earliest().Equal(e.Occurred.Latest()) && e.Occurred.Form != events.Span {
-			out = append(out, fmt.Sprintf("the time of entry %d is not exact", n))
+		switch {
+		case len(e.PutRight) > 0:
+			right = append(right, fmt.Sprintf("%d by %d", n, e.PutRight[0].Seq))
+		case e.Delay() > lateAfter*time.Minute:
+			late = append(late, fmt.Sprintf("%d by %.0f min", n, e.Delay().Minutes()))
+		case e.ClockOff != 0 && c.rule.Name != "clock-off":
+			off = append(off, fmt.Sprintf("%d by %.0f s", n, e.ClockOff.Seconds()))
+		}
+		if !e.Occurred.Earliest().Equal(e.Occurred.Latest()) && e.Occurred.Form != events.Span {
+			soft = append(soft, fmt.Sprint(n))
+		}
+	}
+	for _, group := range []struct {
+		what    string
+		entries []string
+	}{{"put right: entry ", right}, {"told late: entry ", late}, {"clock off and corrected: entry ", off}, {"time not exact: entry ", soft}} {
+		if len(group.entries) > 0 {
+			out = append(out, group.what+strings.Join(group.entries, ", "))
 		}
 	}
 	return out
