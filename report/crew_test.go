@@ -52,7 +52,7 @@ func TestCrewPicture(t *testing.T) {
 func TestTripsOnPaper(t *testing.T) {
 	md := markdownOf(t, built(incident(t, "quarry-bend.csv", "Quarry Bend"), events.View{}))
 	for _, want := range []string{
-		"told 29.2 min late", "57.8 %, no fresh bottle", "**below the alarm**", "taken for a bottle nobody named", "23:46\u00a0[e83](#e83), 2 bottles | 3 | *not recorded* |",
+		"reset clamp; told 29.2 min late; no fresh bottle |", "look and wedge; **out below the alarm** |", "taken for a bottle nobody named", "23:46\u00a0[e83](#e83), 2 bottles | 3 | *not recorded* |",
 	} {
 		if !strings.Contains(md, want) {
 			t.Errorf("the report does not say %q", want)
