@@ -182,6 +182,14 @@
     all.focus();
   }
 
+  // The board can be read on without leaving the line.
+  line.addEventListener('keydown', (e) => {
+    if (e.key !== 'PageUp' && e.key !== 'PageDown') return;
+    e.preventDefault();
+    const board = $('board');
+    board.scrollBy(0, (e.key === 'PageUp' ? -0.8 : 0.8) * board.clientHeight);
+  });
+
   // Wherever the eye is, a key that writes goes into the line.
   document.addEventListener('keydown', (e) => {
     if (e.ctrlKey || e.altKey || e.metaKey || e.key.length !== 1 || e.target.closest('input, textarea, select, button, summary, a')) return;
