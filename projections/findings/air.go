@@ -199,21 +199,21 @@ func airBeforeStep(c *scene) {
 // lelUncorrected reports once that vapour was read and nobody said how the sensors were
 // set.
 func lelUncorrected(c *scene) {
-	var raw []projections.AirReading
+	var raw []projections.Moment
 	for _, s := range c.air() {
 		for _, r := range s.Readings {
 			if s.Quantity == "LEL" && r.Corrected == nil {
-				raw = append(raw, r)
+				raw = append(raw, r.At)
 			}
 		}
 	}
 	if len(raw) == 0 {
 		return
 	}
-	slices.SortStableFunc(raw, func(a, b projections.AirReading) int { return a.At.Best.Compare(b.At.Best) })
-	f := projections.Finding{Subject: "LEL", Start: raw[0].At, End: raw[len(raw)-1].At, Observed: projections.Exact(float64(len(raw)), "readings", "as shown")}
-	for _, r := range raw {
-		f.From = append(f.From, r.At.From...)
+	slices.SortStableFunc(raw, func(a, b projections.Moment) int { return a.Best.Compare(b.Best) })
+	f := projections.Finding{Subject: "LEL", Start: raw[0], End: raw[len(raw)-1], Observed: projections.Exact(float64(len(raw)), "readings", "as shown")}
+	for _, at := range raw {
+		f.From = append(f.From, at.From...)
 	}
 	f.Statement = fmt.Sprintf("%d LEL readings stand as shown: the calibration gas and factor of the monitor are not recorded", len(raw))
 	c.find(f)
