@@ -50,11 +50,19 @@ func airUnread(c *scene) {
 			}
 			f := projections.Finding{Subject: "work area", Start: g.Start, End: g.End, Severity: severity, Observed: lasted, Limit: &limit}
 			f.Statement = fmt.Sprintf("no air reading is recorded anywhere for %.0f min while somebody was in or a pump ran", lasted.Value)
+			var taken []string
 			for _, s := range c.steps() {
 				if within(g, s.at.Best, c.now) {
-					f.Statement += "; in it " + s.what
+					taken = append(taken, s.what)
 					f.From = append(f.From, s.at.From...)
 				}
+			}
+			switch n := len(taken); n {
+			case 0:
+			case 1, 2:
+				f.Statement += "; in it " + strings.Join(taken, " and ")
+			default:
+				f.Statement += fmt.Sprintf("; in it %s and %d more steps", taken[0], n-1)
 			}
 			c.find(f)
 		}
