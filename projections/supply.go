@@ -41,7 +41,6 @@ func (r CrewRules) Check() error {
 type AirRule struct {
 	At       Moment `json:"at"`
 	Rule     string `json:"rule"` // as said
-	rated    float64
 	Bottle   string `json:"bottle,omitempty"`
 	TurnBack Figure `json:"turn_back"`
 }
@@ -70,7 +69,6 @@ type Supply struct {
 	Person string `json:"person"`
 	Pair   string `json:"pair,omitempty"`
 	Interval
-	rated    float64
 	Bottle   string `json:"bottle,omitempty"` // empty where nobody said and no department settled it
 	BottleBy string `json:"bottle_by"`        // who says so
 	Reused   bool   `json:"reused"`           // begun on what the last trip left
@@ -90,6 +88,8 @@ type Supply struct {
 	ToTurn    Figure `json:"to_turn"`    // min to the turn-back pressure
 	TeamAlarm Figure `json:"team_alarm"` // min, the least of those who went in as one team
 	Verdict   string `json:"verdict"`
+
+	rated float64 // min, of the bottle; 0 where nobody named one
 }
 
 // Rated is the rated minutes of the bottle, 0 where nobody named one.
