@@ -267,8 +267,15 @@ func (ctx *Context) completeWord(line string, caret int, add func(from int, text
 		}
 	}
 	if !ctx.knows(part) {
-		if w := meant(part); w != "" {
+		if w := meant(part, func(w string) int { return bit(said[w]) }); w != "" {
 			add(from, w+" ", part+" -> "+w+"?")
 		}
 	}
+}
+
+func bit(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }

@@ -63,7 +63,7 @@ func clockCheck(l *line) {
 		if m, s, ok := minutesSeconds(t.word); ok && !l.said("device_clock") {
 			l.put("device_clock", fmt.Sprintf("%s%d s", sign, m*60+s))
 			l.use(i, 1)
-			l.time = said{when: l.ctx.nowWhen()}
+			l.time = saidTime{when: l.ctx.nowWhen()}
 		}
 	}
 	for _, i := range l.numbers() {

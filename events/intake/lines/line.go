@@ -15,7 +15,7 @@ type line struct {
 	opt    options
 	toks   []token
 	things []thing
-	time   said
+	time   saidTime
 	teller teller
 	frame  *frame
 	score  int

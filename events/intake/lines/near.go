@@ -37,6 +37,12 @@ func beside() map[[2]byte]bool {
 // trade are the words a line can be read by, and which slips are looked for among.
 var trade = map[string]bool{}
 
+// said are the words that are said for a kind with lines of its own.
+var said = map[string]bool{}
+
+// adjacent are words that stand side by side in what is said.
+var adjacent = map[[2]string]bool{}
+
 // vocabulary is every word that the program knows, trade or not.
 var vocabulary = map[string]bool{}
 
@@ -51,6 +57,14 @@ var plain = wordSet(`a an the and or but not no of to for with on in at by is ar
 	hot cold wet dry open closed front back side top bottom end middle east west north south
 	road truck tank trailer tractor ground water fuel gas diesel product oil foam air hose line pump paint mud rain dark light
 	well fine clear ready sure quick near away along across round behind beside outside inside
+	way ways work works working worked job part thing things time times day night hour hours week name names line lines hand hands head eye eyes
+	move moves moving turn turns turned run runs ran stop start started starts end ends use used try tried help need needs want wants wait waits waiting
+	leave leaves walk walks stand step steps call calls called ask asked talk hear heard know knows think thinks find found show shows watch
+	wife house home school church bridge field fence tree wall door box bag can cans rope belt boot boots glove gloves mask suit tape paint
+	pan bucket barrel drum chain hook jack cable winch crane lights lamp radio phone relay relays camera map board book news media cars car bus train
+	face feet foot arm leg back knee ankle bad worse worst better best sick tired cold wet hungry thirsty dizzy
+	half whole full empty part rest extra spare enough maybe almost nearly about really soon later early late today tonight tomorrow yesterday
+	with without against between among through during since because although also even ever never always often
 	steady easy quiet normal please copy roger over`)
 
 func learn(words string, isTrade bool) {
@@ -58,6 +72,11 @@ func learn(words string, isTrade bool) {
 		vocabulary[w] = true
 		if isTrade && len(w) > 2 {
 			trade[w] = true
+		}
+	}
+	if ws := strings.Fields(strings.ToLower(words)); isTrade {
+		for i := 1; i < len(ws); i++ {
+			adjacent[[2]string{ws[i-1], ws[i]}] = true
 		}
 	}
 }
@@ -103,16 +122,28 @@ func init() {
 	for _, f := range frameOf {
 		for _, p := range f.says {
 			learn(p.words, true)
+			for _, w := range strings.Fields(p.words) {
+				said[w] = true
+			}
 		}
 	}
+	for _, words := range []string{"hose end", "dome lid", "low side", "high side", "work point", "ditch side", "hose line", "lift line", "hazmat sup", "in pan", "wood and putty"} {
+		learn(words, true)
+	}
 	for _, t := range kinds.Catalogue().Types() {
-		learn(strings.Join(t.Says, " "), true)
+		for _, s := range t.Says {
+			learn(s, true)
+		}
 		for _, f := range t.Fields {
-			learn(strings.Join(f.Says, " "), true)
+			for _, s := range f.Says {
+				learn(s, true)
+			}
 			learn(f.Key+" "+f.Label+" "+strings.Join(f.Choices, " "), false)
 		}
 	}
-	learn("hundred thousand fix strike put join same note runner device", true)
+	for _, words := range []string{"hundred", "thousand", "fix", "strike", "put right", "same as", "take back", "note", "runner", "device", "about", "between", "litres", "percent"} {
+		learn(words, true)
+	}
 }
 
 // known reports whether a token is a word that the program or the incident knows.
@@ -139,8 +170,8 @@ func plural(w string) bool {
 	return ok && len(one) > 3 && one[len(one)-1] != 's' && vocabulary[one]
 }
 
-// correctSlips takes a word that nobody knows for the only trade word it is one slip
-// away from, and marks it as guessed.
+// correctSlips takes a word that nobody knows for the trade word it is a slip of, and
+// marks it as guessed.
 func (l *line) correctSlips() {
 	for i := range l.toks {
 		t := &l.toks[i]
@@ -150,7 +181,7 @@ func (l *line) correctSlips() {
 		if c := l.raw[t.from]; i > 0 && c >= 'A' && c <= 'Z' && l.raw[t.from:t.to] != strings.ToUpper(t.word) {
 			continue // a name
 		}
-		w := meant(t.word)
+		w := meant(t.word, func(w string) int { return l.support(i, w) })
 		if w == "" {
 			continue
 		}
@@ -161,20 +192,58 @@ func (l *line) correctSlips() {
 	l.toks = speak(l.toks)
 }
 
-// meant is the trade word that w is a slip of, "" when there is none or several.
-func meant(w string) string {
-	best, at, tied := 4, "", false
-	for t := range trade {
-		d := slips(w, t)
-		switch {
-		case d < best:
-			best, at, tied = d, t, false
-		case d == best && t != at:
-			tied = true
-			at = min(at, t)
+// support is what speaks for word w at token i: that it stands beside its neighbours in
+// what is said, or in a place that was taught, and that it is said for some kind.
+func (l *line) support(i int, w string) (s int) {
+	prev, next := "", ""
+	if i > 0 {
+		prev = l.toks[i-1].word
+	}
+	if i+1 < len(l.toks) {
+		next = l.toks[i+1].word
+	}
+	if adjacent[[2]string{prev, w}] || adjacent[[2]string{w, next}] {
+		s += 2
+	}
+	if isNumberWord(w) && (isNumberWord(prev) || isNumberWord(next) || i > 0 && l.toks[i-1].num != nil && l.toks[i-1].num.spoken) {
+		s += 2
+	}
+	if _, noun := nouns[w]; noun && i+1 < len(l.toks) && (l.toks[i+1].num.small() || digitWords[next] != "") {
+		s += 2
+	}
+	for _, p := range l.ctx.Places {
+		if ws := placeTokens(p); slices.Contains(ws, w) && (slices.Contains(ws, prev) || slices.Contains(ws, next)) {
+			s += 2
+			break
 		}
 	}
-	if tied || best == 3 && len(w) < 5 || best == 2 && len(w) < 4 {
+	if said[w] {
+		s++
+	}
+	return s
+}
+
+// meant is the trade word that w is a slip of, "" when there is none or several.
+func meant(w string, support func(string) int) string {
+	const none = -100
+	best, at, tied := none, "", false
+	for t := range trade {
+		cost := slips(w, t)
+		if cost > 3 {
+			continue
+		}
+		s := support(t)
+		if s == 0 && (cost == 3 && len(w) < 5 || cost == 2 && len(w) < 4) {
+			continue
+		}
+		switch score := 2*s - cost; {
+		case score > best:
+			best, at, tied = score, t, false
+		case score == best && t != at:
+			tied = true
+		}
+	}
+	if tied {
 		return ""
 	}
 	return at
@@ -192,13 +261,18 @@ func slips(a, b string) int {
 	case 0:
 		return replaced(a, b)
 	case 1:
-		if a[:len(b)] == b {
+		switch {
+		case doubled(a, b):
+			return 1
+		case a[:len(b)] == b:
 			return 4 // an ending, not a slip
-		}
-		if dropped(a, b) {
+		case dropped(a, b):
 			return 2
 		}
 	case -1:
+		if b[:len(a)] == a && b[len(a)] == 's' {
+			return 4
+		}
 		if dropped(b, a) {
 			return 2
 		}
@@ -233,6 +307,16 @@ func replaced(a, b string) int {
 		return 1
 	}
 	return 9
+}
+
+// doubled reports whether long is short with one of its letters hit twice.
+func doubled(long, short string) bool {
+	for i := 1; i < len(long); i++ {
+		if long[i] == long[i-1] && long[:i] == short[:i] {
+			return long[i+1:] == short[i:]
+		}
+	}
+	return false
 }
 
 // dropped reports whether short is long with one letter left out.

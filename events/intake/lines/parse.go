@@ -88,7 +88,7 @@ func (l *line) says_() string {
 }
 
 // whenText writes a time as exactly as it is known.
-func whenText(t said) string {
+func whenText(t saidTime) string {
 	w := t.when
 	switch w.Form {
 	case events.Before:

@@ -9,8 +9,8 @@ import (
 	"tankside/events"
 )
 
-// said is the time that a line gives, if it gives one.
-type said struct {
+// saidTime is the time that a line gives, if it gives one.
+type saidTime struct {
 	when  events.When
 	given bool
 	end   time.Time // of a span
