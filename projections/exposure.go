@@ -24,6 +24,7 @@ type Exposed struct {
 	Readings    int           `json:"readings"`
 	Highest     Figure        `json:"highest"`
 	Rolling15   Averages      `json:"rolling15"`
+	Last15      Averages      `json:"last15"` // up to the moment the state is of
 	TWA8        Averages      `json:"twa8"`
 	Measured    Figure        `json:"measured"`    // min
 	Unmonitored []Unmonitored `json:"unmonitored"` // never bridged

@@ -178,3 +178,17 @@ func TestCorrectedLEL(t *testing.T) {
 		t.Errorf("LEL %q, want %q", got, want)
 	}
 }
+
+// TestLastQuarterHour: what the safety officer asks at the hose end. At 23:45 the last
+// fifteen minutes begin at 23:30, of which the first five were not read.
+func TestLastQuarterHour(t *testing.T) {
+	inc := folded(t, "quarry-bend", events.View{AsOf: at(t, "2025-10-14T23:45:00-05:00")})
+	x := exposedOf(t, inc, "R1 hose end", "benzene").Last15
+	// 4.6, 8.9 and 9.6 for 3 min each, 7.1 for one
+	if want := (3*(4.6+8.9+9.6) + 7.1) / 15; math.Abs(x.Hold.Value-want) > 1e-9 || x.Window.End.Sub(x.Window.Start).Minutes() != 15 {
+		t.Errorf("last 15 min %g, want %g", x.Hold.Value, want)
+	}
+	if later := exposedOf(t, folded(t, "quarry-bend", events.View{}), "R1 hose end", "benzene").Last15; later.Hold.Known {
+		t.Errorf("hours after the last reading: %g ppm, want not known", later.Hold.Value)
+	}
+}

@@ -109,7 +109,7 @@ func (d *doses) exposed() Exposed {
 	x.Measured = Exact(float64(d.profiles[0].Minutes()), "min", "with a reading that speaks for it", d.from(exposure.Span{From: quantity.Minutes(math.Inf(-1)), To: quantity.Minutes(math.Inf(1))})...)
 	x.unmonitored(d, d.spans)
 	if len(d.used) == 0 {
-		x.Rolling15, x.TWA8 = unknownAverages("a reading there"), unknownAverages("a reading there")
+		x.Rolling15, x.Last15, x.TWA8 = unknownAverages("a reading there"), unknownAverages("a reading there"), unknownAverages("a reading there")
 		x.Measured.From = nil
 		return x
 	}
@@ -118,7 +118,7 @@ func (d *doses) exposed() Exposed {
 			x.Highest = r.Value
 		}
 	}
-	x.Rolling15, x.TWA8 = d.rolling(), d.shift()
+	x.Rolling15, x.Last15, x.TWA8 = d.rolling(), d.last(), d.shift()
 	return x
 }
 
@@ -155,6 +155,25 @@ func (d *doses) rolling() Averages {
 	low, _ := d.profiles[2].Rolling(exposure.Short)
 	high, _ := d.filled(d.before...).Rolling(exposure.Short)
 	return out.bounded(float64(low), float64(high))
+}
+
+// last is the average of the fifteen minutes up to now; not known where no reading
+// speaks for any of them.
+func (d *doses) last() Averages {
+	now := d.at(d.now)
+	span := exposure.Span{From: now - exposure.Short, To: now}
+	of := func(p exposure.Profile) float64 {
+		return float64(p.Within([]exposure.Span{span}).Dose().Average(exposure.Short))
+	}
+	if d.profiles[0].Within([]exposure.Span{span}).Minutes() == 0 {
+		return unknownAverages("a reading of the last 15 min there")
+	}
+	w := d.window(span)
+	out := Averages{
+		Hold:     Exact(of(d.profiles[0]), "ppm", fillings[0].String(), d.from(span)...),
+		Straight: Exact(of(d.profiles[1]), "ppm", fillings[1].String(), d.from(span)...), Window: &w,
+	}
+	return out.bounded(of(d.profiles[2]), of(d.filled(d.before...)))
 }
 
 // shift is the average over eight hours.
