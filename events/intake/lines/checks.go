@@ -194,7 +194,7 @@ func overUsable(l *line) {
 	switch {
 	case t.Usable.Known && v > t.Usable.Value && t.Name == l.where:
 		l.slip("reads", fmt.Sprintf("%s can take %s gal. The stick says %s?", t.Name, grouped(t.Usable.Value), grouped(v)), near)
-	case sum > 0 && math.Abs(v-sum) > 0.1*sum:
+	case sum > 0 && math.Abs(v-sum) > 0.05*sum:
 		l.slip("reads", fmt.Sprintf("The meters say %s gal in %s; the stick %s.", grouped(sum), l.where, grouped(v)), near)
 	}
 }

@@ -33,6 +33,7 @@ func (l *line) fill() {
 		l.hint("No place is said.")
 	}
 	l.leftOver()
+	l.unlikely()
 	for _, check := range l.frame.checks {
 		check(l)
 	}

@@ -20,7 +20,7 @@ var gaugingFrames = []frame{
 	},
 	{
 		kind: "scale_ticket", placed: true, wants: 1, fits: withNumber, fill: ticket, where: gaugedPlace,
-		says: []phrase{{"scale", 14}, {"ticket", 12}, {"weighed", 10}, {"net pounds", 20}, {"net", 6}},
+		checks: []func(*line){unlikeWeight}, says: []phrase{{"scale", 14}, {"ticket", 12}, {"weighed", 10}, {"net pounds", 20}, {"net", 6}},
 	},
 	{kind: "water_found", wants: 1, where: gaugedPlace, says: []phrase{{"water in", 14}, {"paste", 8}}, fill: func(l *line) { l.take("water", "") }},
 	{

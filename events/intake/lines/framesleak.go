@@ -15,7 +15,7 @@ var leakFrames = []frame{
 	},
 	{
 		kind: "leak_rate", placed: true, holds: true, wants: 1, fits: withNumber, where: leakPlace, fill: leakRate,
-		says: []phrase{{"a minute", 8}, {"bucket", 14}, {"bucket check", 24}, {"cup every", 16}, {"cups every", 16}, {"gpm", 6}, {"leak rate", 24}},
+		checks: []func(*line){unlikeLeak}, says: []phrase{{"a minute", 8}, {"bucket", 14}, {"bucket check", 24}, {"cup every", 16}, {"cups every", 16}, {"gpm", 6}, {"leak rate", 24}},
 	},
 	{
 		kind: "leak_slowed", placed: true, holds: true, wants: 1, where: leakPlace, fill: leakSlowed,
@@ -28,7 +28,7 @@ var leakFrames = []frame{
 	{kind: "damage_found", says: []phrase{{"torn", 8}, {"creased", 8}, {"damage", 10}}, fill: damage, where: func(*line) string { return "Tank" }, fits: withCompartment},
 	{
 		kind: "foam_applied", fill: foam, where: foamPlace, board: boardFoam,
-		says: []phrase{{"foam", 12}, {"foamed", 14}, {"foam on", 16}, {"foamed again", 24}, {"foaming", 12}, {"blanket", 8}},
+		checks: []func(*line){unlikeFoam}, says: []phrase{{"foam", 12}, {"foamed", 14}, {"foam on", 16}, {"foamed again", 24}, {"foaming", 12}, {"blanket", 8}},
 	},
 	{kind: "foam_supply", says: []phrase{{"foam left", 26}, {"concentrate left", 26}}, fill: func(l *line) { l.take("concentrate", "") }},
 }

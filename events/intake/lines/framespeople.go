@@ -11,11 +11,11 @@ import (
 // peopleFrames are the kinds about entry teams.
 var peopleFrames = []frame{
 	{
-		kind: "in_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){inTwice}, board: boardCrossing,
+		kind: "in_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){inTwice, unlikelyAir}, board: boardCrossing,
 		says: []phrase{{"in", 5}, {"going in", 12}, {"goes in", 12}, {"went in", 12}, {"back in", 12}, {"entry", 4}, {"inside", 6}},
 	},
 	{
-		kind: "out_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){neverIn}, board: boardCrossing,
+		kind: "out_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){neverIn, unlikelyAir}, board: boardCrossing,
 		says: []phrase{{"out", 6}, {"coming out", 12}, {"came out", 12}, {"walked out", 12}, {"are out", 12}},
 	},
 	{
@@ -24,11 +24,11 @@ var peopleFrames = []frame{
 	},
 	{
 		kind: "suited_up", where: noPlace, wants: 2, fits: withPeople, fill: pairAir,
-		says: []phrase{{"dressed", 6}, {"suited", 8}, {"suiting up", 16}},
+		checks: []func(*line){unlikelyAir}, says: []phrase{{"dressed", 6}, {"suited", 8}, {"suiting up", 16}},
 	},
 	{
 		kind: "pressure_read", where: noPlace, wants: 2, fits: withPeople, fill: pairAir,
-		says: []phrase{{"air", 5}, {"psi", 4}, {"pressure", 9}, {"air check", 18}, {"bottle", 6}, {"bottles", 6}},
+		checks: []func(*line){unlikelyAir}, says: []phrase{{"air", 5}, {"psi", 4}, {"pressure", 9}, {"air check", 18}, {"bottle", 6}, {"bottles", 6}},
 	},
 	{
 		kind: "rehab_in", where: noPlace, wants: 1, fits: withPeople, fill: vitals,
@@ -40,7 +40,7 @@ var peopleFrames = []frame{
 	},
 	{
 		kind: "roll_call", wants: 1, fill: rollCall,
-		says: []phrase{{"par", 16}, {"roll call", 24}},
+		checks: []func(*line){unlikeCounted}, says: []phrase{{"par", 16}, {"roll call", 24}},
 	},
 	{kind: "decon_ready", wants: 1, says: []phrase{{"decon", 6}, {"decon ready", 24}, {"decon up", 22}}, fill: func(l *line) { l.take("lanes", "") }},
 	{kind: "decon_done", fits: withPeople, says: []phrase{{"through decon", 26}, {"deconned", 14}, {"decon done", 22}}},
@@ -231,9 +231,6 @@ func rollCall(l *line) {
 	if board && !l.said("in") {
 		l.presume("in", fmt.Sprintf("%d in by the board", in))
 		l.put("in", fmt.Sprint(in))
-		if seen := l.value("seen"); seen != fmt.Sprint(in) {
-			l.hint(fmt.Sprintf("The board has %d in, %s answered.", in, seen))
-		}
 	}
 }
 

@@ -16,7 +16,7 @@ var transferFrames = []frame{
 		},
 	},
 	{
-		kind: "pump_off", holds: true, wants: 1, fits: notPumpOn, fill: pumpOff, where: legPlace, checks: []func(*line){meterChecks, tooMuch}, board: boardOut,
+		kind: "pump_off", holds: true, wants: 1, fits: notPumpOn, fill: pumpOff, where: legPlace, checks: []func(*line){meterChecks, tooMuch, unlikeTemp}, board: boardOut,
 		says: []phrase{
 			{"pump off", 24}, {"vacuum off", 24}, {"vac off", 24}, {"off", 5}, {"is dry", 14}, {"dry", 8}, {"shut her down", 28}, {"shut down", 14}, {"pump stopped", 20}, {"stopped pumping", 24},
 		},

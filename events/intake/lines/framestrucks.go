@@ -207,12 +207,10 @@ func truckChecked(l *line) {
 			l.textAfter("last_load", i+len(strings.Fields(w)))
 		}
 	}
-	for key, words := range map[string][]string{"dry": {"clean", "dry"}, "drained": {"drained"}} {
-		for _, w := range words {
-			if i := l.at(w); i >= 0 && !l.said(key) {
-				l.put(key, l.yesNo(i))
-				l.spare(w)
-			}
+	for _, f := range [][2]string{{"dry", "clean"}, {"dry", "dry"}, {"drained", "drained"}} {
+		if i := l.at(f[1]); i >= 0 && !l.said(f[0]) {
+			l.put(f[0], l.yesNo(i))
+			l.spare(f[1])
 		}
 	}
 	for _, w := range []string{"vents good", "vents ok"} {

@@ -10,6 +10,7 @@ import (
 
 // Parse reads a line. It never fails: a line that is not understood is a note.
 func Parse(ctx Context, raw string) Reading {
+	raw = strings.ToValidUTF8(raw, "\uFFFD") // a log holds text
 	if strings.TrimSpace(raw) == "" {
 		return Reading{Raw: raw, Grammar: Grammar, Certainty: Note}
 	}
