@@ -70,8 +70,10 @@ func (inc *Incident) loading(g *gates, truck *Truck) {
 	}
 	g.need("truck checked", checked)
 	var bonds []OhmReading
-	for _, b := range truck.Bonds {
-		bonds = append(bonds, OhmReading{At: b.At, Verdict: judge(b.Resistance, b.Limit)})
+	for _, p := range inc.Grounding.List() {
+		if p.Path == "bond" && p.Truck == truck.Name {
+			bonds = append(bonds, p.Readings...)
+		}
 	}
 	g.within("bond to the truck within limit", bonds)
 	g.need("way in for air at the compartment", inc.vents(truck))
@@ -193,6 +195,8 @@ func (g *gates) within(what string, readings []OhmReading) {
 			}
 		case before && r.Verdict == Past:
 			good, why = nil, "the last reading before it was over the limit"
+		case before && r.Verdict == NoLimit && len(good) == 0:
+			why = "it was read before it, and no limit was said"
 		}
 	}
 	g.need(what, good)

@@ -73,3 +73,43 @@ func TestGates(t *testing.T) {
 		}
 	}
 }
+
+// A limit that was ordered or stated before holds for a reading that names none; where
+// nobody said one, the gate says that it was read.
+func TestGatesByLimitInForce(t *testing.T) {
+	read := func(v float64) kinds.ResistanceRead {
+		return kinds.ResistanceRead{Resistance: quantity.Of(quantity.Ohms(v))}
+	}
+	pump := line{"12:30", "C4 to R1", kinds.PumpOn{Leg: "L1"}}
+	for _, tt := range []struct {
+		name   string
+		rows   []line
+		record Standing
+		why    string
+	}{
+		{"ordered", []line{{"12:00", "", kinds.OrderGiven{Rule: []string{"bond under 5 ohm"}}}, {"12:10", "Tank shell to R1", read(3)}, pump}, InPlace, ""},
+		{"over what was ordered", []line{{"12:00", "", kinds.OrderGiven{Rule: []string{"bond under 5 ohm"}}}, {"12:10", "bond R1", read(7)}, pump}, NoRecord, "the last reading before it was over the limit"},
+		{"no limit said", []line{{"12:10", "Tank shell to R1", read(3)}, pump}, NoRecord, "it was read before it, and no limit was said"},
+		{"not read", []line{pump}, NoRecord, ""},
+	} {
+		inc := toldOf(t, tt.rows...)
+		g := gateOf(t, inc.Gates(), "first pumping into R1", "bond to the truck within limit")
+		if g.Record != tt.record || g.Why != tt.why {
+			t.Errorf("%s: %s, %q; want %s, %q", tt.name, g.Record, g.Why, tt.record, tt.why)
+		}
+		if within := !inc.Phases.at[atBondGood].IsZero(); within != (tt.record == InPlace) {
+			t.Errorf("%s: bond within limit as a benchmark: %v", tt.name, within)
+		}
+	}
+}
+
+func TestTruckAt(t *testing.T) {
+	for place, want := range map[string]string{
+		"Tank shell to R2": "R2", "Tank shell to R3A": "R3", "R1 to C4": "", "Tank shell to rods": "", "bond R2": "R2", "R1": "R1", "V1 east clamp": "V1", "C4 to G1": "", "C4": "", "Rod G1": "",
+		"R1 and R2": "", "P1A": "", "Tank shell": "", "": "", "Hose L3": "",
+	} {
+		if got := truckAt(place); got != want {
+			t.Errorf("the truck of %q is %q, want %q", place, got, want)
+		}
+	}
+}

@@ -88,7 +88,7 @@ type Grounding struct {
 
 	paths  []*EarthPath // in the order of the first mention
 	byKey  map[[2]string]*EarthPath
-	limits map[string]Figure // by path: the last limit stated
+	limits ohmLimits
 }
 
 // Apply folds one entry.
@@ -102,13 +102,17 @@ func (g *Grounding) Apply(e *events.Entry) {
 		g.bond(e, k)
 	case kinds.OrderGiven:
 		for _, text := range k.Rule {
-			g.order(e, text)
+			g.limits.order(e, text)
 		}
 	}
 }
 
+// ohmLimits are the limits in force, by path: the last one that a reading stated or an
+// order set.
+type ohmLimits map[string]Figure
+
 // order takes a limit from a rule set at the site: "bond under 5 ohm".
-func (g *Grounding) order(e *events.Entry, text string) {
+func (l *ohmLimits) order(e *events.Entry, text string) {
 	words := strings.Fields(strings.ToLower(text))
 	kind := ""
 	for _, w := range words {
@@ -122,10 +126,32 @@ func (g *Grounding) order(e *events.Entry, text string) {
 	for i := 1; i < len(words) && kind != ""; i++ {
 		v, err := strconv.ParseFloat(words[i-1], 64)
 		if err == nil && v > 0 && !math.IsInf(v, 0) && strings.HasPrefix(words[i], "ohm") {
-			g.limits = setIn(g.limits, kind, Exact(v, "ohm", "as ordered", e.Seq))
+			*l = setIn(*l, kind, Exact(v, "ohm", "as ordered", e.Seq))
 			return
 		}
 	}
+}
+
+// of is the limit of a reading: its own, or else the one in force.
+func (l *ohmLimits) of(e *events.Entry, kind string, k kinds.ResistanceRead) Figure {
+	limit := FigureOf(k.Limit, "as stated", e.Seq)
+	if limit.Known {
+		*l = setIn(*l, kind, limit.As("as stated before"))
+		return limit
+	}
+	if last, ok := (*l)[kind]; ok {
+		return last
+	}
+	return limit
+}
+
+// pathOf is the path that a reading is of: where nobody said, a reading between two
+// things or to a truck is of a bond.
+func pathOf(e *events.Entry, k kinds.ResistanceRead) string {
+	if k.Path == "" && (k.From != "" && k.To != "" || truckAt(pathPlace(e, k.From, k.To)) != "") {
+		return "bond"
+	}
+	return orElse(k.Path, "ground")
 }
 
 // place names a path by what it runs between.
@@ -136,17 +162,34 @@ func pathPlace(e *events.Entry, from, to string) string {
 	return orElse(e.Where, orElse(from, to))
 }
 
-// truckAt returns the truck at the end of "tank shell to R2", "" when the end is no
-// truck. Trucks are called by one letter, or letters, and a number; rods are not trucks.
+// truckAt returns the truck at the end of "tank shell to R2", or the one that a place
+// names by itself, as "bond R2"; "" where there is none. Trucks are called by one letter,
+// or letters, and a number; rods, compartments, persons and legs are not trucks.
 func truckAt(place string) string {
 	_, end, found := strings.Cut(place, " to ")
-	if !found || end == "" || strings.ContainsRune(end, ' ') || end[0] == 'G' {
+	if found {
+		if truckName(end) {
+			return truckOf(end)
+		}
 		return ""
 	}
-	if n := len(end) - 1; n == 0 || end[0] < 'A' || end[0] > 'Z' || end[1] < '0' || end[1] > '9' {
-		return ""
+	truck := ""
+	for word := range strings.FieldsSeq(place) {
+		switch {
+		case !truckName(word):
+		case truck != "":
+			return "" // two of them, and nobody knows which is meant
+		default:
+			truck = truckOf(word)
+		}
 	}
-	return end
+	return truck
+}
+
+// truckName reports whether a word is what trucks are called.
+func truckName(word string) bool {
+	n := len(word) - 1
+	return n > 0 && !strings.ContainsRune(word, ' ') && word[0] >= 'A' && word[0] <= 'Z' && !strings.ContainsRune("GCPL", rune(word[0])) && word[1] >= '0' && word[1] <= '9'
 }
 
 func (g *Grounding) path(kind, place string) *EarthPath {
@@ -164,13 +207,8 @@ func (g *Grounding) path(kind, place string) *EarthPath {
 }
 
 func (g *Grounding) read(e *events.Entry, k kinds.ResistanceRead) {
-	kind := orElse(k.Path, "ground")
-	limit := FigureOf(k.Limit, "as stated", e.Seq)
-	if limit.Known {
-		g.limits = setIn(g.limits, kind, limit.As("as stated before"))
-	} else if last, ok := g.limits[kind]; ok {
-		limit = last
-	}
+	kind := pathOf(e, k)
+	limit := g.limits.of(e, kind, k)
 	r := OhmReading{
 		At: MomentOf(e), Resistance: FigureOf(k.Resistance, "", e.Seq), Limit: limit,
 		Said: k.Result, Fix: k.Fix, Meter: k.Meter, Method: k.Method,

@@ -72,6 +72,7 @@ type Phases struct {
 	running   map[string]int  // leg: its place in Legs
 	pumpedTo  Moment          // the latest end of a leg; no last one while a leg runs
 	openLeaks []int           // places in Leaks
+	limits    ohmLimits
 }
 
 // Leak is a leak from when it was found to when it was slowed and stopped.
@@ -102,6 +103,10 @@ func (p *Phases) Apply(e *events.Entry) {
 		p.stopped(e)
 	case kinds.ResistanceRead:
 		p.earth(e, k)
+	case kinds.OrderGiven:
+		for _, text := range k.Rule {
+			p.limits.order(e, text)
+		}
 	case kinds.LoadStated:
 		p.load(e, k)
 	case kinds.InHot:
@@ -246,11 +251,11 @@ func (p *Phases) moved(e *events.Entry, k kinds.PeopleMoved) {
 
 func (p *Phases) earth(e *events.Entry, k kinds.ResistanceRead) {
 	p.first(atFirstRod, e)
-	good := atGroundGood
-	if k.Path == "bond" {
+	kind, good := pathOf(e, k), atGroundGood
+	if kind == "bond" {
 		good = atBondGood
 	}
-	if judge(FigureOf(k.Resistance, ""), FigureOf(k.Limit, "")) == Within {
+	if judge(FigureOf(k.Resistance, ""), p.limits.of(e, kind, k)) == Within {
 		p.first(good, e)
 	}
 }

@@ -181,7 +181,7 @@ func (t *Trucks) arrived(e *events.Entry, k kinds.OnScene) {
 }
 
 func (t *Trucks) bonded(e *events.Entry, k kinds.ResistanceRead) {
-	if k.Path != "bond" {
+	if pathOf(e, k) != "bond" {
 		return
 	}
 	if tr := t.known(k.From + " " + k.To + " " + e.Where); tr != nil {

@@ -187,7 +187,7 @@ var commandKinds = []*events.Type{
 			return sentence("Order given", listed("rules:", e.Rule), say("", e.Act), say("pair", e.Pair), say("protection", e.Level), say("to", e.To), say("by", e.By))
 		},
 		Example: OrderGiven{Rule: []string{"stop at 10 % LEL in work area", "PAR every 20 min while anyone is in"}},
-		Feeds:   []string{"decisions", "people", "air", "foam", "grounding"},
+		Feeds:   []string{"decisions", "people", "air", "foam", "grounding", "phases"},
 	}),
 	events.Declare(events.Spec[Decision]{
 		Version: 1, Title: "Decision", Family: "command",
