@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"tankside/events"
@@ -17,12 +16,12 @@ import (
 func backupNotNamed(c *scene) {
 	backups := c.inc.People.Backups
 	unbacked := c.inc.People.Unbacked(c.now)
-	named := func(i projections.Interval) string {
+	named := func(i projections.Interval) int {
 		n := 0
 		for n < len(backups) && !backups[n].Start.Best.After(i.Start.Best) {
 			n++
 		}
-		return fmt.Sprint(n)
+		return n
 	}
 	for _, without := range groups(unbacked, named) {
 		first, last := without[0], without[len(without)-1]
@@ -69,20 +68,31 @@ type elsewhere struct {
 // backupElsewhere reports one of the named backup who worked at a post or was in rehab
 // while somebody was in.
 func backupElsewhere(c *scene) {
-	in := c.busy()
+	seen := c.sightings()
 	for _, b := range c.inc.People.Backups {
 		for _, who := range b.Persons {
-			for _, at := range c.seenAt(who, b.Interval) {
-				var both []projections.Interval
-				for _, i := range in {
-					if o, ok := c.overlap(c.overlapping(at.Interval, b.Interval), i); ok {
-						both = append(both, o)
-					}
+			for _, at := range seen[who] {
+				if both, ok := c.overlap(at.Interval, b.Interval); ok {
+					c.away(b, who, at, c.busyIn(both))
 				}
-				c.away(b, who, at, both)
 			}
 		}
 	}
+}
+
+// busyIn is when somebody was in during a stretch.
+func (c *scene) busyIn(i projections.Interval) (out []projections.Interval) {
+	in := c.busy()
+	first, _ := slices.BinarySearchFunc(in, i.Start.Best, func(in projections.Interval, t time.Time) int { return in.Until(c.now).Compare(t) })
+	for _, busy := range in[first:] {
+		if !busy.Start.Best.Before(i.Until(c.now)) {
+			break
+		}
+		if both, ok := c.overlap(i, busy); ok {
+			out = append(out, both)
+		}
+	}
+	return out
 }
 
 func (c *scene) away(b projections.Backup, who string, at elsewhere, both []projections.Interval) {
@@ -104,35 +114,34 @@ func (c *scene) away(b projections.Backup, who string, at elsewhere, both []proj
 	c.find(f)
 }
 
-// seenAt is where somebody was outside the hot zone: at a post, in rehab, or at a place
+// sightings are where each was outside the hot zone: at a post, in rehab, or at a place
 // where work was stopped because of them.
-func (c *scene) seenAt(who string, named projections.Interval) (out []elsewhere) {
+func (c *scene) sightings() map[string][]elsewhere {
+	seen := map[string][]elsewhere{}
 	for _, p := range c.people() {
-		if p.Person != who {
-			continue
-		}
 		for _, post := range p.Posts {
 			if !post.Start.IsZero() {
-				out = append(out, elsewhere{Interval: post.Interval, place: cmp.Or(post.Place, "a post")})
+				seen[p.Person] = append(seen[p.Person], elsewhere{Interval: post.Interval, place: cmp.Or(post.Place, "a post")})
 			}
 		}
 		for _, r := range p.Rehab {
 			if !r.Start.IsZero() {
-				out = append(out, elsewhere{Interval: r.Interval, place: "rehab"})
+				seen[p.Person] = append(seen[p.Person], elsewhere{Interval: r.Interval, place: "rehab"})
 			}
 		}
 	}
 	for e, k := range entries[kinds.StopWork](c) {
-		if strings.EqualFold(k.Worker, who) && e.Where != "" {
-			end := projections.MomentOf(e)
-			start, from := c.lastWatched(e.Where, end, named.Start.Best)
-			out = append(out, elsewhere{
-				projections.Interval{Start: start, End: end}, e.Where,
-				fmt.Sprintf("when %s took the place is not recorded; counted from the first reading there", who), from,
-			})
+		if k.Worker == "" || e.Where == "" {
+			continue
 		}
+		end := projections.MomentOf(e)
+		start, from := c.lastWatched(e.Where, end)
+		seen[k.Worker] = append(seen[k.Worker], elsewhere{
+			projections.Interval{Start: start, End: end}, e.Where,
+			fmt.Sprintf("when %s took the place is not recorded; counted from the first reading there", k.Worker), from,
+		})
 	}
-	return out
+	return seen
 }
 
 // watched is how far apart readings at one place may be to belong to the same work
@@ -140,18 +149,18 @@ func (c *scene) seenAt(who string, named projections.Interval) (out []elsewhere)
 const watched = 15 * time.Minute
 
 // lastWatched is the first of the readings at a place that follow each other up to the
-// end, not before from.
-func (c *scene) lastWatched(place string, end projections.Moment, from time.Time) (projections.Moment, []events.Seq) {
+// end.
+func (c *scene) lastWatched(place string, end projections.Moment) (projections.Moment, []events.Seq) {
 	start := end
 	var seen []events.Seq
 	for _, e := range slices.Backward(c.live) {
-		if _, ok := e.Payload.(kinds.AirRead); !ok || e.Where != place || e.Time().After(end.Best) {
-			continue
+		switch _, read := e.Payload.(kinds.AirRead); {
+		case e.Time().After(end.Best):
+		case start.Best.Sub(e.Time()) > watched:
+			return start, seen
+		case read && e.Where == place:
+			start, seen = projections.MomentOf(e), append(seen, e.Seq)
 		}
-		if e.Time().Before(from) || start.Best.Sub(e.Time()) > watched {
-			break
-		}
-		start, seen = projections.MomentOf(e), append(seen, e.Seq)
 	}
 	return start, seen
 }

@@ -96,8 +96,10 @@ func number(v float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", v)
 // with the log, and whoever is still in by the log after it was closed.
 func accountability(c *scene) {
 	limit, stays := c.limit("count", c.now), c.stays()
-	for _, r := range c.inc.People.RollCalls {
-		c.rollCall(r, &limit, stays)
+	now := hotZone{c: c, coming: slices.Clone(stays)}
+	slices.SortStableFunc(now.coming, func(a, b stayed) int { return a.Start.Best.Compare(b.Start.Best) })
+	for _, r := range c.inc.People.RollCalls { // in the order of time
+		c.rollCall(r, &limit, &now)
 	}
 	var closed projections.Moment
 	for e := range entries[kinds.LogClosed](c) {
@@ -119,9 +121,9 @@ func accountability(c *scene) {
 	}
 }
 
-func (c *scene) rollCall(r projections.RollCall, limit *projections.Threshold, stays []stayed) {
+func (c *scene) rollCall(r projections.RollCall, limit *projections.Threshold, now *hotZone) {
 	f := projections.Finding{Subject: "roll call " + clock(r.At.Best), Start: r.At, End: r.At, Limit: limit}
-	low, high, from := c.countAt(r.At.Best, stays)
+	low, high, from := now.at(r.At.Best)
 	if r.In.Known && (r.In.High < float64(low) || r.In.Low > float64(high)) {
 		g, by := f, high
 		if high >= many {
@@ -156,16 +158,26 @@ func listed(before string, names []string) string {
 // many stands for a crew of which nobody said how many it has.
 const many = 10_000
 
-// countAt is how many were in by the log at t; those who cross in that very moment may
-// count or not, and a crew that goes by a name is any number. from are the ways in of
-// those who were.
-func (c *scene) countAt(t time.Time, stays []stayed) (low, high int, from []events.Seq) {
-	for _, s := range stays {
-		if s.Start.IsZero() || s.Start.Best.After(t) || s.Until(c.now).Before(t) {
-			continue
+// hotZone is who is in at a moment that only goes forward.
+type hotZone struct {
+	c      *scene
+	coming []stayed // who has not gone in yet, sorted by when
+	in     []stayed
+}
+
+// at is how many were in by the log at t; those who cross in that very moment may count
+// or not, and a crew that goes by a name is any number. from are the ways in of those
+// who were.
+func (h *hotZone) at(t time.Time) (low, high int, from []events.Seq) {
+	for len(h.coming) > 0 && !h.coming[0].Start.Best.After(t) {
+		if s := h.coming[0]; !s.Start.IsZero() {
+			h.in = append(h.in, s)
 		}
-		high++
-		if s.who == s.pair {
+		h.coming = h.coming[1:]
+	}
+	h.in = slices.DeleteFunc(h.in, func(s stayed) bool { return s.Until(h.c.now).Before(t) })
+	for _, s := range h.in {
+		if high++; s.who == s.pair {
 			high = many
 		}
 		from = append(from, s.Start.From...)
@@ -196,7 +208,7 @@ func (c *scene) stays() (out []stayed) {
 // and came out together as one.
 func stayOverLimit(c *scene) {
 	long := c.inc.People.LongStays(c.now)
-	for _, together := range groups(long, func(s projections.LongStay) string { return key(s.Interval) }) {
+	for _, together := range groups(long, func(s projections.LongStay) ends { return key(s.Interval) }) {
 		s := together[0]
 		limit := siteLimit(c.limit("stay", s.Start.Best), s.Limit.Value, s.Limit.From...)
 		who := names(together, func(s projections.LongStay) string { return s.Person })
@@ -207,12 +219,15 @@ func stayOverLimit(c *scene) {
 	}
 }
 
-// key tells stretches apart.
-func key(i projections.Interval) string { return i.Start.Best.String() + i.End.Best.String() }
+// ends tell stretches apart.
+type ends struct{ start, end int64 }
+
+// key is the ends of a stretch.
+func key(i projections.Interval) ends { return ends{i.Start.Best.UnixNano(), i.End.Best.UnixNano()} }
 
 // groups puts together what has the same key, in the order in which each first came.
-func groups[T any](list []T, key func(T) string) (out [][]T) {
-	at := map[string]int{}
+func groups[T any, K comparable](list []T, key func(T) K) (out [][]T) {
+	at := map[K]int{}
 	for _, v := range list {
 		k := key(v)
 		if _, ok := at[k]; !ok {

@@ -21,7 +21,7 @@ func noRestRecorded(c *scene) {
 			owed = append(owed, r)
 		}
 	}
-	for _, together := range groups(owed, func(r projections.WorkRun) string {
+	for _, together := range groups(owed, func(r projections.WorkRun) ends {
 		return key(projections.Interval{Start: r.Again[0].Start, End: r.End})
 	}) {
 		r := together[0]
@@ -73,7 +73,7 @@ func unwell(c *scene) {
 			all = append(all, came{p.Person, r})
 		}
 	}
-	for _, together := range groups(all, func(v came) string { return v.at.Start.Best.String() }) {
+	for _, together := range groups(all, func(v came) int64 { return v.at.Start.Best.UnixNano() }) {
 		var worst came
 		limit := c.limit("cold", together[0].at.Start.Best)
 		said := ""

@@ -35,6 +35,7 @@ type scene struct {
 	work   []projections.Interval
 	doses  []projections.Exposed
 	supply []projections.Supply
+	packed [][]projections.Supply // by team
 }
 
 func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {

@@ -12,7 +12,16 @@ import (
 // supplies is the air of every trip on a bottle, those who went in and came out
 // together as one.
 func (c *scene) supplies() [][]projections.Supply {
-	return groups(c.packs(), func(s projections.Supply) string { return s.Pair + key(s.Interval) })
+	if c.packed == nil {
+		c.packed = groups(c.packs(), func(s projections.Supply) crossed { return crossed{s.Pair, key(s.Interval)} })
+	}
+	return c.packed
+}
+
+// crossed is a team that went in and came out together.
+type crossed struct {
+	pair string
+	ends
 }
 
 func wearer(s projections.Supply) string { return s.Person }
