@@ -23,13 +23,30 @@
   }
 
   function restoreDraft() {
-    const d = JSON.parse(localStorage.getItem(draftKey) || 'null');
+    const d = JSON.parse(localStorage.getItem(draftKey) || 'null') || served();
     if (!d || line.value) return;
     line.value = d.line;
     line.setSelectionRange(d.from, d.to);
+    keepDraft();
     const t = new Date(d.at);
     box.textContent = `you were typing this at ${t.toTimeString().slice(0, 8)}`;
     look();
+  }
+
+  // Windows of one browser show one line: what is typed or sent in another is so here.
+  addEventListener('storage', (e) => {
+    if (e.key !== draftKey || document.hasFocus()) return;
+    line.value = JSON.parse(e.newValue || 'null')?.line ?? '';
+    asked = '';
+    look();
+  });
+
+  // What the server kept counts where the browser lost its own, as at a power cut; a
+  // line that was sent is none.
+  function served() {
+    const text = line.dataset.draft;
+    if (!text || outbox.waiting().some((it) => it.line === text)) return null;
+    return { line: text, from: text.length, to: text.length, at: Number(line.dataset.at) };
   }
 
   // The preview: one question at a time, always about the newest text.

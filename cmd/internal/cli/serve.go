@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"path/filepath"
 	"sync"
 	"time"
 
@@ -50,7 +51,7 @@ func (ss *session) serve(ctx context.Context, s *settings, inc *incident, o serv
 		return err
 	}
 	page := "http://" + doors.here.Addr().String() + "/"
-	pages := ss.console(s, inc, o, follower, doors).Handler()
+	pages := ss.console(s, inc, o, follower, doors)
 	others, err := remote.Serve(remote.Config{Folder: j, Catalogue: ss.app.catalogue, Now: ss.app.Now, Page: page, Log: ss.app.log(s)})
 	if err != nil {
 		return err
@@ -60,7 +61,9 @@ func (ss *session) serve(ctx context.Context, s *settings, inc *incident, o serv
 			return err
 		}
 		fmt.Fprintf(ss.app.Out, "%s: the console is at %s\n%sIt ends with Ctrl-C; the log stays. Other commands work while it runs.\n", inc.name, page, doors.told())
-		return doors.serve(ctx, func() *http.Server { return console.Server(ctx, pages, ss.app.log(s)) })
+		return doors.serve(ctx, func() *http.Server { return console.Server(ctx, pages.Handler(), ss.app.log(s)) })
+	}, func(ctx context.Context) error {
+		return pages.KeepDrafts(ctx, filepath.Join(j.Dir(), "console-"+inc.id+".json"))
 	}, beside)
 	return errors.Join(err, others.Close())
 }

@@ -48,6 +48,7 @@ type Console struct {
 
 	saying sync.Mutex // one line at a time is read and saved: the next is read against it
 	taught taught
+	drafts drafts
 }
 
 // taught is what the incident has taught, as of the newest state.
@@ -64,7 +65,7 @@ func New(cfg Config) *Console {
 	if cfg.Program == nil {
 		cfg.Program = slog.New(slog.DiscardHandler)
 	}
-	c := &Console{cfg: cfg, pages: parsePages(), token: rand.Text()}
+	c := &Console{cfg: cfg, pages: parsePages(), token: rand.Text(), drafts: drafts{lines: map[string]draft{}}}
 	cfg.Live.OnFold(c.learn)
 	return c
 }

@@ -14,6 +14,7 @@ import (
 	"tankside/cmd/internal/scene"
 	"tankside/events"
 	"tankside/events/intake/lines"
+	"tankside/events/kinds"
 	"tankside/projections"
 )
 
@@ -61,7 +62,11 @@ func (c *Console) say(w http.ResponseWriter, r *http.Request) {
 	}
 	ctx, cancel := context.WithTimeout(r.Context(), saveTime)
 	defer cancel()
-	status, a := c.take(ctx, id, s, c.writer(r))
+	by := writer{role: c.writer(r), machine: c.machine(r)}
+	status, a := c.take(ctx, id, s, by)
+	if status == http.StatusOK {
+		c.drafts.sent(browserOf(r), s.Line)
+	}
 	reply(w, status, a)
 }
 
@@ -71,8 +76,11 @@ func reply(w http.ResponseWriter, status int, a answer) {
 	_ = json.NewEncoder(w).Encode(a) // a page that is gone asks again
 }
 
+// writer is who posts a line: under which role, and on which machine, "" being this one.
+type writer struct{ role, machine string }
+
 // take reads a line against the newest state and saves what it becomes.
-func (c *Console) take(ctx context.Context, id events.ID, s said, by string) (int, answer) {
+func (c *Console) take(ctx context.Context, id events.ID, s said, by writer) (int, answer) {
 	c.saying.Lock()
 	defer c.saying.Unlock()
 	if a, ok := c.saved(id, s.Line); ok {
@@ -82,12 +90,15 @@ func (c *Console) take(ctx context.Context, id events.ID, s said, by string) (in
 	if err := c.cfg.Live.Await(ctx, news.Last()); err != nil {
 		c.cfg.Program.Warn("line read against an older state", "err", err)
 	}
-	reading := lines.Parse(c.context(c.typed(s.Ago), by), s.Line)
+	reading := lines.Parse(c.context(c.typed(s.Ago), by.role), s.Line)
 	drafts := reading.Drafts
 	if reading.Ask != nil {
 		drafts = chosen(reading, s.Key)
 	}
-	recorded, err := c.cfg.Log.AppendAll(ctx, c.finish(drafts, id, s, by))
+	if by.machine != "" {
+		drafts = added(drafts)
+	}
+	recorded, err := c.cfg.Log.AppendAll(ctx, c.finish(drafts, id, s, by.role))
 	if errors.Is(err, events.ErrIDReused) {
 		if a, ok := c.saved(id, s.Line); ok {
 			return http.StatusOK, a
@@ -145,6 +156,18 @@ func chosen(r lines.Reading, key string) []events.Draft {
 	return r.Drafts
 }
 
+// added is what another machine may say: it adds. What puts an entry of others right,
+// settles or closes is the scribe's; from elsewhere it is kept as a note, in its words.
+func added(drafts []events.Draft) []events.Draft {
+	for i, d := range drafts {
+		switch d.Payload.(type) {
+		case kinds.Correction, kinds.Struck, kinds.Joined, kinds.DoubtSettled, kinds.LogClosed:
+			drafts[i].Payload = kinds.Note{}
+		}
+	}
+	return drafts
+}
+
 // finish gives drafts what only whoever saves them knows.
 func (c *Console) finish(drafts []events.Draft, id events.ID, s said, by string) []events.Draft {
 	now := c.typed(s.Ago).In(c.zone(c.cfg.Live.News().Entries))
@@ -177,6 +200,16 @@ func (c *Console) writer(r *http.Request) string {
 		}
 	}
 	return c.cfg.Scribe
+}
+
+// machine is what tells a paired machine from others; "" is this one.
+func (c *Console) machine(r *http.Request) string {
+	if c.cfg.Pairing != nil && c.cfg.Pairing.role(r) != "" {
+		if key, err := r.Cookie(pairCookie); err == nil {
+			return key.Value
+		}
+	}
+	return ""
 }
 
 // learn takes down what the incident has taught.
@@ -216,6 +249,7 @@ func (c *Console) preview(w http.ResponseWriter, r *http.Request) {
 	if err != nil || caret < 0 || caret > len(line) {
 		caret = len(line)
 	}
+	c.drafts.keep(browserOf(r), line, c.cfg.Wall())
 	ctx := c.context(c.cfg.Now().Truncate(time.Second), c.writer(r))
 	p := previewed{Line: line}
 	if strings.TrimSpace(line) != "" {

@@ -26,6 +26,7 @@ type shell struct {
 	Latest   template.HTML
 	Code     string // by which another machine is paired; "" where none may come
 	Far      bool
+	Draft    draft // that was being typed on this machine
 }
 
 func shellOf(v *view, news *live.News) shell {

@@ -1,0 +1,159 @@
+package console
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/http"
+	"os"
+	"sync"
+	"time"
+)
+
+// draftEvery is how often half-typed lines are written to the disk: a power cut costs
+// what was typed since. The page's own store is quicker, but a browser may keep what it
+// was told for some seconds before its disk has it.
+const draftEvery = time.Second
+
+// browserCookie tells one browser from another, for the line it was typing.
+const browserCookie = "tankside-browser"
+
+// mostDrafts is how many browsers' lines are kept; the oldest goes first.
+const mostDrafts = 50
+
+// browserOf is the browser that asks, "" where it shows no name yet.
+func browserOf(r *http.Request) string {
+	c, err := r.Cookie(browserCookie)
+	if err != nil {
+		return ""
+	}
+	return c.Value
+}
+
+// known gives a browser a name that it keeps, or finds the one it has.
+func known(w http.ResponseWriter, r *http.Request) string {
+	name := browserOf(r)
+	if name == "" {
+		name = rand.Text()
+		http.SetCookie(w, &http.Cookie{
+			Name: browserCookie, Value: name, Path: "/", MaxAge: int((30 * 24 * time.Hour).Seconds()), HttpOnly: true,
+			Secure: r.TLS != nil, SameSite: http.SameSiteStrictMode,
+		})
+	}
+	return name
+}
+
+// drafts are the lines that are being typed, by browser.
+type drafts struct {
+	mu    sync.Mutex
+	lines map[string]draft
+	dirty bool
+}
+
+// draft is a half-typed line.
+type draft struct {
+	Line string    `json:"line"`
+	At   time.Time `json:"at"`
+}
+
+// keep takes down how far a line has come.
+func (d *drafts) keep(browser, line string, at time.Time) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if browser == "" || d.lines[browser].Line == line {
+		return
+	}
+	d.dirty = true
+	if line == "" {
+		delete(d.lines, browser)
+		return
+	}
+	d.lines[browser] = draft{line, at}
+	if len(d.lines) > mostDrafts {
+		oldest := browser
+		for b, l := range d.lines {
+			if l.At.Before(d.lines[oldest].At) {
+				oldest = b
+			}
+		}
+		delete(d.lines, oldest)
+	}
+}
+
+// sent forgets a line that is saved: shown again it would be sent again.
+func (d *drafts) sent(browser, line string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.lines[browser].Line == line {
+		delete(d.lines, browser)
+		d.dirty = true
+	}
+}
+
+// of returns the line that was being typed in a browser.
+func (d *drafts) of(browser string) draft {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.lines[browser]
+}
+
+// KeepDrafts writes the half-typed lines to a file, in which those of the last run are
+// looked for first, until ctx ends.
+func (c *Console) KeepDrafts(ctx context.Context, file string) error {
+	if err := c.drafts.read(file); err != nil {
+		return err
+	}
+	tick := time.NewTicker(draftEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return c.drafts.write(file)
+		case <-tick.C:
+		}
+		if err := c.drafts.write(file); err != nil {
+			c.cfg.Program.Warn("half-typed line", "err", err) // the page has it too
+		}
+	}
+}
+
+func (d *drafts) read(file string) error {
+	text, err := os.ReadFile(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if err == nil {
+		if json.Unmarshal(text, &d.lines) != nil || d.lines == nil { // cut off by a power cut
+			d.lines = map[string]draft{}
+		}
+		return nil
+	}
+	return fmt.Errorf("console: half-typed lines: %w", err)
+}
+
+// write writes what changed since the last time, beside the file and then in its place,
+// so that a power cut leaves the one or the other.
+func (d *drafts) write(file string) error {
+	d.mu.Lock()
+	text, err := json.Marshal(d.lines)
+	dirty := d.dirty
+	d.dirty = false
+	d.mu.Unlock()
+	if !dirty || err != nil {
+		return err
+	}
+	f, err := os.OpenFile(file+".new", os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(text)
+	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	return os.Rename(file+".new", file)
+}
