@@ -2,6 +2,8 @@ package cli
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -36,6 +38,7 @@ the bell, nor an average of readings before a monitor: they inform, they allow n
 			b := newBoard(a.Out, st)
 			b.people()
 			b.onAir()
+			b.placesRead()
 			b.breathed()
 			b.rested()
 			b.runs()
@@ -61,8 +64,13 @@ func (b *board) onAir() {
 // breathed lists what was read where people stood, outside any mask, against limits.
 func (b *board) breathed() {
 	g := grid{title: "READ WHERE THEY STOOD, outside any mask", heads: []string{"who", "what", "from", "to", "15 min", "8 h", "unread min", "mask", "against"}, right: []int{4, 5, 6}}
+	unread := map[string][]string{}
 	for _, e := range b.s.Exposure {
-		if e.Person == "" {
+		switch {
+		case e.Person == "":
+			continue
+		case e.Readings == 0:
+			unread[e.Substance] = append(unread[e.Substance], e.Person)
 			continue
 		}
 		var over []string
@@ -82,6 +90,9 @@ func (b *board) breathed() {
 		g.add(e.Person, e.Substance, b.clock(e.Start), b.clock(e.End), value(e.Rolling15.Hold), value(e.TWA8.Hold), value(e.Unread), orElse(e.Worn, unknown), strings.Join(over, ", "))
 	}
 	b.table(g)
+	for _, substance := range slices.Sorted(maps.Keys(unread)) {
+		b.para("no %s read where they stood: %s", substance, strings.Join(unread[substance], ", "))
+	}
 }
 
 // runs lists the work of each person from one recorded rest to the next, where a rest
