@@ -195,6 +195,9 @@ type LongStay struct {
 // goes on is held against the limit now in force.
 func (p *People) LongStays(now time.Time) []LongStay {
 	var out []LongStay
+	if len(p.StayRules) == 0 {
+		return nil // no limit to hold a trip against
+	}
 	for _, person := range p.List(now) {
 		for _, t := range person.Trips {
 			limit := inForce(p.StayRules, t.Until(now))
