@@ -68,8 +68,9 @@ func (v *view) row(e *events.Entry) row {
 		Seq: e.Seq, At: v.when(e), Who: e.ObservedBy, Where: e.Where, Text: c.Line(e.Payload), Words: e.Words,
 		Struck: e.Struck != nil, Marks: e.Marks,
 	}
-	if _, ok := e.Payload.(kinds.Note); ok && r.Words != "" && strings.EqualFold(strings.TrimRight(r.Text, "."), strings.TrimRight(r.Words, ".")) {
-		r.Words = ""
+	if n, ok := e.Payload.(kinds.Note); ok && r.Words != "" && (n.Text == "" || strings.EqualFold(n.Text, strings.TrimRight(r.Words, "."))) {
+		n.Text = r.Words // the words of a note are what it says
+		r.Text, r.Words = strings.TrimPrefix(c.Line(n), "Note: "), ""
 	}
 	told := e.KnownAt()
 	if at := e.Occurred.At; !at.IsZero() && told.Sub(at) >= lateAfter {
