@@ -9,6 +9,9 @@
   let heard = 0; // when a pulse came last, by this machine's clock
   let begun = Date.now(); // when the feed was asked for last
   let line = null; // the connection
+  let last = 0; // the newest entry that was heard of
+  let broken = false; // since the last pulse
+  let missed = ''; // what came while the page was cut off
 
   // The clocks of two machines need not agree: the page shows the incident's.
   const two = (n) => String(n).padStart(2, '0');
@@ -31,7 +34,7 @@
     const stale = age > silent;
     root.classList.toggle('stale', stale);
     const old = age < 120000 ? `${Math.round(age / 1000)} s` : `${Math.round(age / 60000)} min`;
-    put($('live'), stale ? `NOT LIVE: last heard ${hms(heard + ahead + zone)}, ${old} ago` : root.classList.contains('back') ? 'LOOKING BACK' : 'live');
+    put($('live'), stale ? `NOT LIVE: last heard ${hms(heard + ahead + zone)}, ${old} ago` : root.classList.contains('back') ? 'LOOKING BACK' : missed || 'live');
   }
 
   // A feed that never began is begun again; one that broke mends itself.
@@ -43,6 +46,7 @@
 
   // A browser keeps few connections to one server: a page that is left gives its own up.
   document.addEventListener('htmx:sse:after:connection', (e) => { line = e.detail.connection; });
+  document.addEventListener('htmx:sse:error', () => { broken = true; });
   addEventListener('pagehide', () => line?.abortController.abort());
   addEventListener('pageshow', (e) => { if (e.persisted) location.reload(); });
 
@@ -56,6 +60,12 @@
     const pulse = JSON.parse(e.detail.data);
     heard = Date.now();
     ahead = pulse.now - heard;
+    if (broken) { // say what came while the page was cut off
+      missed = pulse.last > last ? `live again; came meanwhile: ${last + 1 === pulse.last ? last + 1 : `${last + 1} to ${pulse.last}`}` : '';
+      broken = false;
+      setTimeout(() => { missed = ''; }, 60000);
+    }
+    last = pulse.last;
     put($('saved'), pulse.saved ? `saved ${pulse.saved} in 2 places` : 'nothing logged yet');
     cannotSave(pulse.trouble);
     tick();

@@ -50,6 +50,18 @@
   }
 
   // The preview: one question at a time, always about the newest text.
+  async function ask(text, caret, typing) {
+    const res = await fetch('/preview', {
+      method: 'POST',
+      headers: { 'Content-Type': 'application/x-www-form-urlencoded', 'Tankside-Token': document.querySelector('meta[name=tankside-token]').content },
+      body: new URLSearchParams({ line: text, caret, typing }),
+      signal: AbortSignal.timeout(4000),
+    });
+    if (res.status === 403) await outbox.renew();
+    if (!res.ok) throw new Error(res.statusText);
+    return res.text();
+  }
+
   let looking = false;
   let stale = false;
   async function look() {
@@ -59,14 +71,8 @@
       stale = false;
       const text = line.value;
       try {
-        const res = await fetch('/preview', {
-          method: 'POST',
-          headers: { 'Content-Type': 'application/x-www-form-urlencoded', 'Tankside-Token': document.querySelector('meta[name=tankside-token]').content },
-          body: new URLSearchParams({ line: text, caret: bytes(text.slice(0, line.selectionStart)) }),
-          signal: AbortSignal.timeout(4000),
-        });
-        if (res.status === 403) await outbox.renew();
-        if (res.ok && text === line.value) box.innerHTML = await res.text();
+        const html = await ask(text, bytes(text.slice(0, line.selectionStart)), 'yes');
+        if (text === line.value) box.innerHTML = html;
       } catch {
         box.textContent = line.value ? 'no preview: the server does not answer. Enter keeps the line here until it does.' : '';
       }
@@ -195,8 +201,17 @@
     list.append(...rows.map((r) => Object.assign(document.createElement('li'), { textContent: r })));
     const all = Object.assign(document.createElement('button'), { type: 'button', textContent: `Keep these ${rows.length} lines` });
     all.addEventListener('click', () => { rows.forEach((r) => outbox.send(r, '')); box.replaceChildren(); line.focus(); });
-    box.replaceChildren(list, all);
+    box.replaceChildren(all, list);
     all.focus();
+    readEach([...list.children]);
+  }
+
+  // readEach says below each line of a batch what it would become.
+  async function readEach(items) {
+    for (const li of items) {
+      const said = new DOMParser().parseFromString(await ask(li.textContent, 0, 'no').catch(() => ''), 'text/html').querySelector('.says b');
+      if (said) li.append(Object.assign(document.createElement('small'), { textContent: ` – ${said.textContent}` }));
+    }
   }
 
   // The board can be read on without leaving the line.

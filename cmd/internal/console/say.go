@@ -249,7 +249,9 @@ func (c *Console) preview(w http.ResponseWriter, r *http.Request) {
 	if err != nil || caret < 0 || caret > len(line) {
 		caret = len(line)
 	}
-	c.drafts.keep(browserOf(r), line, c.cfg.Wall())
+	if r.PostFormValue("typing") != "no" { // a line of a page that was pasted is no draft
+		c.drafts.keep(browserOf(r), line, c.cfg.Wall())
+	}
 	ctx := c.context(c.cfg.Now().Truncate(time.Second), c.writer(r))
 	p := previewed{Line: line}
 	if strings.TrimSpace(line) != "" {
