@@ -62,7 +62,7 @@ var arrows = []row{
 	},
 	{
 		folder: "cmd/internal/scene",
-		may:    []string{"events", "events/intake/lines", "events/kinds", "projections"}, tests: suites,
+		may:    []string{"events", "events/intake/lines", "events/kinds", "events/quantity", "projections"}, tests: suites,
 	},
 	{
 		folder: "cmd/internal/console",

@@ -24,7 +24,9 @@ type importing struct {
 	file, format string
 	keepGoing    bool
 	exercise     bool
+	dry          bool
 	scribe       string
+	written      string // when a page of notes was finished
 
 	rows, bad, saved, there int
 	fresh                   []events.Draft // what the log does not have yet
@@ -38,9 +40,13 @@ func (a *App) importCommand(s *settings) *cobra.Command {
 	var im importing
 	cmd := &cobra.Command{
 		Use:   "import FILE",
-		Short: "Bring a table (CSV) or a file of entries (JSON Lines) into the log",
+		Short: "Bring a table (CSV), a file of entries (JSON Lines) or a typed-up page into the log",
 		Long: `Bring a file into the log: a table, one entry a row, or JSON Lines, one entry a
 line. "-" reads standard input. The incident is begun when it is new.
+
+A page of notes (a .txt file) is read line by line as tankside log reads a line, each
+with the time it gives; one without happened between the line before it and the next
+that has one. --dry-run shows what each would become.
 
 A table's first line names its columns:
   n,occurred_at,reported_at,channel,who,event,where,values,words
@@ -51,8 +57,9 @@ can strike, correct or join another. Keys and columns that no field takes are ke
 A row that cannot be taken in is named with its line, its column and the way out.
 Nothing is brought in then, unless --keep-going brings in the other rows. Bringing
 the same file in again adds nothing; with one row repaired it adds that row.`,
-		Example: `  tankside import quarry-bend.csv --incident "Quarry Bend"`,
-		Args:    exactly("a file"),
+		Example: `  tankside import quarry-bend.csv --incident "Quarry Bend"
+  tankside import notebook.txt --dry-run`,
+		Args: exactly("a file"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			im.file = args[0]
 			in, err := a.input(&im)
@@ -63,9 +70,11 @@ the same file in again adds nothing; with one row repaired it adds that row.`,
 			return a.with(cmd.Context(), s, true, func(ss *session) error { return ss.bringIn(cmd, s, &im, in) })
 		},
 	}
-	cmd.Flags().StringVar(&im.format, "format", "", "`format`: csv or jsonl; else by the file's name")
+	cmd.Flags().StringVar(&im.format, "format", "", "`format`: csv, jsonl or txt; else by the file's name")
 	cmd.Flags().BoolVar(&im.keepGoing, "keep-going", false, "bring in the good rows although others have faults")
 	cmd.Flags().BoolVar(&im.exercise, "exercise", false, "the incident, if it is new, is an exercise")
+	cmd.Flags().BoolVar(&im.dry, "dry-run", false, "show what would be brought in, and save nothing")
+	cmd.Flags().StringVar(&im.written, "written", "", "`time` by which a page of notes was finished: its clock times are the last before; now when left out")
 	cmd.Flags().StringVar(&im.scribe, "scribe", "", "`role` of whoever brings the file in")
 	return cmd
 }
@@ -76,6 +85,9 @@ func (ss *session) bringIn(cmd *cobra.Command, s *settings, im *importing, in io
 	name, err := ss.incidentOf(cmd.Context(), s, im)
 	if err != nil {
 		return err
+	}
+	if im.format == "txt" {
+		return ss.bringInPage(cmd, name, im, in)
 	}
 	opts := intake.Options{Catalogue: a.catalogue, Incident: name, Name: filepath.Base(im.file), RecordedBy: im.scribe}
 	if im.file == "-" {
@@ -111,7 +123,7 @@ func (ss *session) bringIn(cmd *cobra.Command, s *settings, im *importing, in io
 	}
 	im.compare(a.catalogue, inc, res.Drafts)
 	im.missing(a.catalogue, inc, opts.Name, res.Drafts)
-	if len(im.faults) == 0 || im.keepGoing {
+	if !im.dry && (len(im.faults) == 0 || im.keepGoing) {
 		if err := ss.add(cmd.Context(), inc, im); err != nil {
 			return err
 		}
@@ -149,11 +161,11 @@ func (a *App) input(im *importing) (io.ReadCloser, error) {
 		im.format = strings.ToLower(strings.TrimPrefix(filepath.Ext(im.file), "."))
 	}
 	switch im.format {
-	case "csv", "jsonl":
+	case "csv", "jsonl", "txt":
 	case "ndjson":
 		im.format = "jsonl"
 	default:
-		return nil, usage("%s: is it a table or JSON Lines? say --format csv or --format jsonl", im.file)
+		return nil, usage("%s: is it a table, JSON Lines or a page of notes? say --format csv, jsonl or txt", im.file)
 	}
 	if im.file == "-" {
 		return io.NopCloser(a.In), nil
@@ -312,6 +324,8 @@ func (a *App) printImport(cmd *cobra.Command, name string, im *importing) error 
 	}
 	text := fmt.Sprintf("%s: %d rows: %d new, %d already there", name, im.rows, im.saved, im.there)
 	switch {
+	case im.dry:
+		text = fmt.Sprintf("%s: %d rows: %d would be new, %d already there, %d with faults; nothing is saved (--dry-run)", name, im.rows, len(im.fresh), im.there, im.bad)
 	case len(im.faults) > 0 && !im.keepGoing:
 		text = fmt.Sprintf("%s: %d rows: none imported, %d with faults; put them right, or bring in the others with --keep-going", name, im.rows, im.bad)
 	case len(im.faults) > 0:

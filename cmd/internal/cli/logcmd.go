@@ -15,21 +15,34 @@ import (
 
 // logCommand writes one entry; it has a subcommand for every kind.
 func (a *App) logCommand(s *settings) *cobra.Command {
+	var t typing
 	cmd := &cobra.Command{
-		Use:   "log KIND",
-		Short: "Write one entry into the log",
+		Use:   "log {KIND | LINE}",
+		Short: "Write one entry into the log: by its fields, or as a line of trade speech",
 		Long: `Write one entry into the log. Each kind of entry has its own fields: see
-tankside log KIND --help, or tankside kinds for the list. What no kind fits is a note.`,
+tankside log KIND --help, or tankside kinds for the list. What no kind fits is a note.
+
+Several words that are no kind are a line as a scribe types it: what was said, in any
+sensible order, with the time first or last when it was not now. A line is never
+refused: what is not understood is kept as a note. --dry-run shows what it would
+become. What is odd about it is asked on a terminal, and elsewhere kept as typed and
+marked; --answer answers it.`,
 		Example: `  tankside log on_scene --unit "Hazmat 2" --crew 8 --where Staging
-  tankside log note --words "driver walking about, looks fine" --at 20:50`,
+  tankside log note --words "driver walking about, looks fine" --at 20:50
+  tankside log "bond r2 .7 scraped paint"
+  tankside log --dry-run "pair 3 in at 2252, out 2306, from grounding"`,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return usage("say which kind of entry: tankside log KIND; tankside kinds lists them, and note takes anything")
+			switch {
+			case len(args) == 0:
+				return usage("say which kind of entry: tankside log KIND, or type a line in quotes; tankside kinds lists the kinds, and note takes anything")
+			case isLine(args):
+				return a.logLine(cmd, s, t, strings.Join(args, " "))
 			}
 			return a.unknownKind(args[0])
 		},
 	}
+	t.flags(cmd)
 	for _, t := range a.catalogue.Types() {
 		if !cmd.ContainsGroup(t.Family) {
 			cmd.AddGroup(&cobra.Group{ID: t.Family, Title: strings.ToUpper(t.Family[:1]) + t.Family[1:] + ":"})

@@ -48,7 +48,7 @@ func (l *line) reading() Reading {
 		r.Board = l.frame.board(l)
 	}
 	r.Ask = l.question()
-	r.Assumed, r.Hints = l.marks, l.hints
+	r.Assumed, r.Hints, r.Timed = l.marks, l.hints, l.time.given
 	return r
 }
 

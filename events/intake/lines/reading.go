@@ -33,6 +33,7 @@ type Reading struct {
 	Hints   []string  // one plain line each: what is odd, why, the way out
 	Board   []string  // what the board will show differently, a short line each
 	Ask     *Question // nil when nothing has to be asked
+	Timed   bool      // the line gave its own time
 	// Target is the entry that a fix, a strike or a join means; 0 for other lines.
 	Target events.Seq
 }
