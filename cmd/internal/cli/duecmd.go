@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -50,24 +51,41 @@ func (b *board) due() {
 		b.printf("\n")
 		return
 	}
-	g := grid{heads: []string{"due", "", "what", "for", "last", "limit", "who"}}
+	g := grid{heads: []string{"due", "min", "what", "for", "last", "every", "who"}}
 	for _, d := range b.s.Due {
 		limit := ""
 		if d.Limit != nil {
 			limit = unbroken(unitText(digits(d.Limit.Value), d.Limit.Unit))
 		}
-		g.add(b.time(d.At), lateText(d), d.What, d.Subject, b.clock(d.Last), limit, d.Owner)
+		g.add(b.dueAt(d.At), lateText(d), d.What, d.Subject, b.clock(d.Last), limit, d.Owner)
 	}
 	b.table(g)
 }
 
-// lateText says how far a timer is past, or how long it still has.
-func lateText(d projections.Due) string {
-	switch {
-	case !d.Late.Known:
-		return unknown
-	case d.Late.Value > 0:
-		return unbroken(fmt.Sprintf("LATE %.0f", math.Ceil(d.Late.Value)))
+// dueAt writes when a timer is due: a time of day, or the day when it is far off.
+func (b *board) dueAt(t time.Time) string {
+	if b.s.AsOf != nil && t.Sub(*b.s.AsOf).Abs() > 36*time.Hour {
+		return unbroken(t.In(b.day.Location()).Format("2 Jan"))
 	}
-	return unbroken(fmt.Sprintf("in %.0f", math.Floor(-d.Late.Value)))
+	return unbroken(b.time(t))
+}
+
+// lateText says how far a timer is past, or how long it still has: minutes for two
+// hours, then hours, then days.
+func lateText(d projections.Due) string {
+	if !d.Late.Known {
+		return unknown
+	}
+	word, minutes := "in", math.Floor(-d.Late.Value)
+	if d.Late.Value > 0 {
+		word, minutes = "LATE", math.Ceil(d.Late.Value)
+	}
+	text := fmt.Sprintf("%s %.0f", word, minutes)
+	switch {
+	case minutes >= 48*60:
+		text = fmt.Sprintf("%s %.0f days", word, math.Floor(minutes/60/24))
+	case minutes >= 120:
+		text = fmt.Sprintf("%s %.0f h", word, math.Floor(minutes/60))
+	}
+	return unbroken(text)
 }

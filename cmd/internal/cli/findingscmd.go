@@ -45,7 +45,11 @@ Local procedure and the people licensed for the work go before anything printed 
 			if list {
 				return a.listRules(cmd, s)
 			}
-			pick, err := picker(s, rule, severity)
+			r, err := s.rules()
+			if err != nil {
+				return err
+			}
+			pick, err := r.picker(rule, severity)
 			if err != nil {
 				return err
 			}
@@ -59,7 +63,7 @@ Local procedure and the people licensed for the work go before anything printed 
 				return a.printJSON(map[string]any{"findings": st.Findings, "rules_off": st.RulesOff, "rule_book": st.RuleBook})
 			}
 			b := newBoard(a.Out, st)
-			b.findings()
+			b.findings(r)
 			return b.err
 		},
 	}
@@ -82,14 +86,10 @@ func (a *App) listRules(cmd *cobra.Command, s *settings) error {
 }
 
 // picker says which findings are asked for.
-func picker(s *settings, rule, severity string) (func(projections.Finding) bool, error) {
+func (r *rules) picker(rule, severity string) (func(projections.Finding) bool, error) {
 	worse := projections.Severity(severity).Rank()
 	if severity != "" && worse == 0 {
 		return nil, usage("--severity %s is none; it is info, caution or serious", severity)
-	}
-	r, err := s.rules()
-	if err != nil {
-		return nil, err
 	}
 	named := func(name, ref string) bool { return rule == "" || name == rule || strings.EqualFold(ref, rule) }
 	for _, known := range r.Rules {
@@ -100,25 +100,61 @@ func picker(s *settings, rule, severity string) (func(projections.Finding) bool,
 	return nil, usage("--rule %s: there is no such rule; tankside findings --rules-list names them all", rule)
 }
 
-// findings prints each finding with what was seen, the limit and the entries.
-func (b *board) findings() {
+// findings prints each finding with what was seen, the limit and the entries: the
+// worst first, those of one rule together in the order of time.
+func (b *board) findings(r *rules) {
 	count := map[projections.Severity]int{}
 	for _, f := range b.s.Findings {
 		count[f.Severity]++
 	}
 	b.printf("FINDINGS  %d: %d serious, %d caution, %d info\n", len(b.s.Findings), count[projections.Serious], count[projections.Caution], count[projections.Info])
 	b.para("Facts for the chief to take or dismiss. What was not recorded may well have been done.")
-	for _, f := range b.s.Findings {
-		b.printf("\n%s\n", strings.TrimRight(fmt.Sprintf("%-15s %-8s %-4s %s  %s", b.span(f), strings.ToUpper(string(f.Severity)), f.Ref, f.Rule, f.Subject), " "))
-		b.para("%s", f.Statement)
-		b.para("%s", evidence(f))
+	for _, severity := range []projections.Severity{projections.Serious, projections.Caution, projections.Info} {
+		if count[severity] > 0 {
+			b.printf("\n%s\n", strings.ToUpper(string(severity)))
+		}
+		for _, group := range byRule(b.s.Findings, severity) {
+			b.para("%s %s: %s", group[0].Ref, group[0].Rule, r.Rule(group[0].Rule).Title)
+			for _, f := range group {
+				b.item(fmt.Sprintf("%s  %s", b.span(f), f.Statement))
+				b.item("  " + evidence(f))
+			}
+		}
 	}
 	if len(b.s.RulesOff) > 0 {
-		b.printf("\nSWITCHED OFF\n")
+		b.printf("\nNOT HELD AGAINST THIS LOG\n")
 	}
 	for _, r := range b.s.RulesOff {
 		b.para("%s %s: %s", r.Ref, r.Rule, r.Why)
 	}
+}
+
+// item writes a line below a heading, going on below its own beginning where 80
+// columns are full.
+func (b *board) item(text string) {
+	indent := len(text) - len(strings.TrimLeft(text, " ")) + 4
+	for i, line := range lines(legible(strings.TrimLeft(text, " ")), wide-1-indent-2) {
+		b.printf("%s%s\n", strings.Repeat(" ", indent+2*min(i, 1)), line)
+	}
+}
+
+// byRule gathers the findings of a severity by their rule, in the order of the first
+// of each.
+func byRule(all []projections.Finding, severity projections.Severity) (out [][]projections.Finding) {
+	at := map[string]int{}
+	for _, f := range all {
+		if f.Severity != severity {
+			continue
+		}
+		i, known := at[f.Rule]
+		if !known {
+			i = len(out)
+			at[f.Rule] = i
+			out = append(out, nil)
+		}
+		out[i] = append(out[i], f)
+	}
+	return out
 }
 
 // span writes when a finding began and ended.
@@ -129,6 +165,9 @@ func (b *board) span(f projections.Finding) string {
 		return start + " on"
 	case start == end:
 		return start
+	}
+	if _, day, next := strings.Cut(end, " +"); next {
+		start = strings.TrimSuffix(start, " +"+day) // said once for both
 	}
 	return start + "-" + end
 }
@@ -156,7 +195,8 @@ func limitText(t projections.Threshold) string {
 	default:
 		by += ", " + t.Status
 	}
-	return fmt.Sprintf("limit %s %s (%s)", t.Op, unitText(digits(t.Value), t.Unit), by)
+	sense := map[string]string{">": "at most", ">=": "below", "<": "at least", "<=": "above"}[t.Op]
+	return fmt.Sprintf("limit: %s %s (%s)", sense, unitText(digits(t.Value), t.Unit), by)
 }
 
 // entriesText names entries by their place in the log.
