@@ -67,7 +67,7 @@ var arrows = []row{
 	{
 		folder: "cmd/internal/console",
 		may: []string{
-			"cmd/internal/scene", "events", "events/intake/lines", "events/kinds", "projections", "projections/live", "templates",
+			"cmd/internal/scene", "events", "events/intake/lines", "events/kinds", "projections", "projections/live", "report", "templates",
 		},
 		tests: append([]string{"cmd/internal/browser", "projections/findings"}, suites...),
 	},

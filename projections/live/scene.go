@@ -1,6 +1,7 @@
 package live
 
 import (
+	"sync"
 	"time"
 
 	"tankside/events"
@@ -15,14 +16,24 @@ type Scene struct {
 	Incident *projections.Incident
 	Timeline *events.Timeline
 	Recorded []events.Recorded // what it was folded from, by number
+
+	inside *sync.Mutex // whoever works something out of the incident
+}
+
+// Read lets do work something out of the incident; nobody else does meanwhile.
+func (s *Scene) Read(do func(*projections.Incident, *events.Timeline)) {
+	s.inside.Lock()
+	defer s.inside.Unlock()
+	do(s.Incident, s.Timeline)
 }
 
 // folded is a log folded once. What depends on the hour is worked out from it for each
-// hour anew, by one goroutine alone.
+// hour anew, by one goroutine at a time.
 type folded struct {
 	recorded []events.Recorded
 	timeline *events.Timeline
 	incident *projections.Incident
+	inside   sync.Mutex
 }
 
 // last is the number of the newest entry that the state holds.
@@ -31,6 +42,8 @@ func (f *folded) last() events.Seq { return lastOf(f.recorded) }
 // at is the state at the hour now, to the second. A log that was told something later
 // than that stands where it was told last.
 func (f *folded) at(judge func(*projections.Incident, *events.Timeline), now time.Time) *Scene {
+	f.inside.Lock()
+	defer f.inside.Unlock()
 	inc := *f.incident
 	if now.Before(inc.AsOf) {
 		now = inc.AsOf
@@ -42,5 +55,5 @@ func (f *folded) at(judge func(*projections.Incident, *events.Timeline), now tim
 	if judge != nil {
 		judge(&inc, f.timeline)
 	}
-	return &Scene{At: now, State: inc.State(), Incident: &inc, Timeline: f.timeline, Recorded: f.recorded}
+	return &Scene{At: now, State: inc.State(), Incident: &inc, Timeline: f.timeline, Recorded: f.recorded, inside: &f.inside}
 }

@@ -2,9 +2,12 @@ package console
 
 import (
 	"fmt"
+	"html/template"
 	"strings"
 
+	"tankside/events"
 	"tankside/projections"
+	"tankside/report"
 )
 
 // productModel is the product page.
@@ -18,6 +21,7 @@ type productModel struct {
 	Holds     []holdRow
 	Aside     []string
 	Questions []questionRow
+	Pictures  []template.HTML
 }
 
 type figureRow struct {
@@ -41,6 +45,7 @@ type questionRow struct {
 func product(v *view) any {
 	vol := v.State.Volume
 	m := productModel{Basis: vol.Basis, Verdict: vol.Verdict}
+	v.drawn(func(d *report.Document) { m.Pictures = pictures(d.Product(pictureWidth)) })
 	m.agreement = v.agreement()
 	for _, f := range []struct {
 		name string
@@ -126,6 +131,7 @@ type peopleModel struct {
 	People  []personRow
 	Stays   []stayRow
 	Notes   []string
+	Picture []template.HTML
 }
 
 type personRow struct{ Person, Where, Trips, Minutes, Longest, Used, Rate string }
@@ -138,6 +144,7 @@ type stayRow struct {
 func people(v *view) any {
 	acc := v.State.Accountability
 	m := peopleModel{In: v.inside(), Count: len(acc.In), Backup: v.backup(), PAR: v.rollCall(), Resting: v.resting()}
+	v.drawn(func(d *report.Document) { m.Picture = pictures(d.People(2 * pictureWidth)) })
 	for _, p := range v.State.People {
 		row := personRow{p.Person, "out", fmt.Sprint(p.Number), number(p.Minutes), number(p.Longest), number(p.AirUsed), number(p.AirRate)}
 		switch {
@@ -161,6 +168,25 @@ func people(v *view) any {
 		m.Notes = append(m.Notes, fmt.Sprintf("No PAR recorded for %s, %s to %s; ordered every %s.", amount(g.Minutes), v.clock(g.Start), v.until(g.Interval), amount(g.Limit)))
 	}
 	return m
+}
+
+// pictureWidth is the width of a picture in px: two stand beside each other on a laptop.
+const pictureWidth = 620
+
+// drawn lets do take pictures from the report of the moment.
+func (v *view) drawn(do func(*report.Document)) {
+	v.Read(func(inc *projections.Incident, tl *events.Timeline) {
+		d := report.Build(v.console.cfg.Catalogue, inc, tl, v.At)
+		do(&d)
+	})
+}
+
+// pictures are drawn by the report, which escapes what was said.
+func pictures(ps []report.Picture) (out []template.HTML) {
+	for _, p := range ps {
+		out = append(out, template.HTML(p.SVG))
+	}
+	return out
 }
 
 // until is the end of a stretch, or now.
