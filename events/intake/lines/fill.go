@@ -176,6 +176,9 @@ func (l *line) fillThings() {
 
 func (l *line) fillThing(key, name string) {
 	f, ok := l.takes(key)
+	if _, moves := l.takes("P1A"); moves && key == "person" {
+		return // see pressures
+	}
 	if pressed := l.said(name) || l.said(name+"_pulse"); pressed || !ok || f.Type != events.TextsField && l.said(key) || strings.Contains(l.value(key), name) {
 		return
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"tankside/events"
 	"tankside/events/quantity"
 )
 
@@ -85,7 +86,11 @@ func (l *line) people() (pair string, persons []string) {
 	if th, ok := l.find(pairSort); ok {
 		pair = th.name
 	}
-	persons = l.named(personSort)
+	for _, th := range l.things {
+		if th.sort == personSort && th.at < l.head() {
+			persons = append(persons, th.name)
+		}
+	}
 	if pair == "" && len(persons) > 0 {
 		pair = persons[0][1 : len(persons[0])-1]
 	}
@@ -95,6 +100,17 @@ func (l *line) people() (pair string, persons []string) {
 		}
 	}
 	return pair, persons
+}
+
+// head is the token at which a phrase of another field begins: who is named behind it
+// does not move.
+func (l *line) head() int {
+	for i := 1; i < len(l.toks); i++ {
+		if l.toks[i-1].ends && l.opens(i) {
+			return i
+		}
+	}
+	return len(l.toks)
 }
 
 // members are the codes of a pair's people: those known, or A and B.
@@ -137,7 +153,7 @@ func (l *line) pressures(ending, unit string) {
 	}
 	given := 0
 	for _, th := range slices.Clone(l.things) {
-		if th.sort != personSort {
+		if th.sort != personSort || th.at >= l.head() {
 			continue
 		}
 		if i := l.behind(th.at); i >= 0 {
@@ -159,7 +175,7 @@ func (l *line) pressures(ending, unit string) {
 		l.guess = true // one number for two people
 		l.hint("One number for two people; it is taken for the first.")
 	}
-	if f, ok := l.takes("person"); ok && given == 0 && f.Type == "texts" {
+	if f, ok := l.takes("person"); ok && f.Type == events.TextsField {
 		for _, p := range persons {
 			if !l.said(p + ending) {
 				l.put("person", p)
