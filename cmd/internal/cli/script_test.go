@@ -14,15 +14,22 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"tankside/cmd/internal/browser"
 	"tankside/cmd/internal/remote"
 	"tankside/events/journal"
 	"tankside/events/kinds"
 )
 
+// withBrowser ends the browser with the tests.
+type withBrowser struct{ *testing.M }
+
+// Run runs the tests.
+func (m withBrowser) Run() int { return browser.Run(m.M) }
+
 // TestMain lets the test program stand for tankside itself, so that scripts run
 // real processes.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"tankside": func() {
+	testscript.Main(withBrowser{m}, map[string]func(){"tankside": func() {
 		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 		defer stop()
 		os.Exit(New().Run(ctx, os.Args[1:]))
