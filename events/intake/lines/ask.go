@@ -42,7 +42,7 @@ func (l *line) question() *Question {
 	for _, other := range l.asks[1:] {
 		l.hint(other.text)
 	}
-	q := &Question{Text: first.text, Choices: []Choice{{Key: EnterKey, Label: "keep as typed", Says: l.says_(), Drafts: l.kept(first)}}}
+	q := &Question{Text: first.text, Choices: []Choice{{Key: EnterKey, Label: "keep as typed", Says: l.sentence(), Drafts: l.kept(first)}}}
 	for _, a := range first.answers {
 		q.Choices = append(q.Choices, l.choiceOf(a))
 	}
@@ -74,7 +74,7 @@ func (l *line) choiceOf(a answer) Choice {
 		ds[i].Words = l.raw
 		ds[i].Extra = append(ds[i].Extra, events.Pair{Key: "answered", Value: a.label})
 	}
-	return Choice{Key: a.key, Label: a.label, Says: other.says_(), Drafts: ds}
+	return Choice{Key: a.key, Label: a.label, Says: other.sentence(), Drafts: ds}
 }
 
 // askTime asks about a time that can be two instants, one before the mishap and one to

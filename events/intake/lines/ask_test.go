@@ -36,8 +36,8 @@ func TestAsks(t *testing.T) {
 		{"second witness", "", "safety says pump off 1012", "same as 71? Enter joins as second witness, N keeps apart.", "N", "pump_off | C4 to R1 | leg=L1; meter=1012"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			ctx := night(t)
-			scenes[tt.scene](&ctx, t)
+			ctx := night()
+			scenes[tt.scene](&ctx)
 			r := Parse(ctx, tt.line)
 			if r.Ask == nil || !strings.Contains(r.Ask.Text, tt.asks) {
 				t.Fatalf("%q asks %+v, want %q (becomes %s)", tt.line, r.Ask, tt.asks, becomes(r.Drafts))
@@ -65,12 +65,12 @@ func TestAsks(t *testing.T) {
 
 // TestDoubtIsKept holds that what was asked stands in the entry that Enter keeps.
 func TestDoubtIsKept(t *testing.T) {
-	r := Parse(night(t), "r1 meter 2964")
+	r := Parse(night(), "r1 meter 2964")
 	kept := r.Ask.Choices[0].Drafts[0]
 	if !slices.ContainsFunc(kept.Extra, func(p events.Pair) bool { return p.Key == "doubtful" && strings.Contains(p.Value, "42 a minute") }) {
 		t.Errorf("kept without its doubt: %v", kept.Extra)
 	}
-	joined := Parse(night(t), "safety says pump off 1012").Ask.Choices[0].Drafts
+	joined := Parse(night(), "safety says pump off 1012").Ask.Choices[0].Drafts
 	if k, ok := joined[1].Payload.(kinds.Joined); !ok || k.Entry != id(71) || k.With != "" {
 		t.Errorf("the second witness becomes %+v, want it joined to entry 71", joined[1].Payload)
 	}
@@ -87,7 +87,7 @@ func TestMessages(t *testing.T) {
 		{"strike 9999", "There is no entry 9999; last is 181.", "note |  |"},
 		{"rod 1 38 ohms", "38 ohm is over the limit of 25 ohm.", ""},
 	} {
-		r := Parse(night(t), tt.line)
+		r := Parse(night(), tt.line)
 		if !strings.Contains(strings.Join(r.Hints, "\n"), tt.says) {
 			t.Errorf("%q says %q, want %q", tt.line, r.Hints, tt.says)
 		}
@@ -107,7 +107,7 @@ func TestPutRight(t *testing.T) {
 		{"same as 71", "joined |  | entry=" + string(id(71)) + "; with=" + string(id(181))},
 		{"note driver walking about", "note |  |"},
 	} {
-		r := Parse(night(t), tt.line)
+		r := Parse(night(), tt.line)
 		if got := becomes(r.Drafts); got != tt.becomes {
 			t.Errorf("%q becomes %s, want %s", tt.line, got, tt.becomes)
 		}

@@ -36,7 +36,7 @@ const unfit = -1000
 const (
 	enough = 6
 	sure   = 10
-	first_ = 6 // a phrase that begins the line
+	leads  = 6 // a phrase that begins the line
 )
 
 // entry is a phrase in the index.
@@ -150,7 +150,7 @@ func (l *line) weigh(f *frame, met []found) int {
 	for _, m := range met {
 		w := m.weight
 		if l.begins(m.at) {
-			w += first_
+			w += leads
 		}
 		best = max(best, w)
 	}

@@ -1,7 +1,5 @@
 package lines
 
-import "strings"
-
 // gases are the words for what a monitor reads, by field.
 var gases = []struct {
 	key   string
@@ -109,7 +107,7 @@ func weather(l *line) {
 		case "%", "percent":
 			l.number("humidity", i, "")
 		case "f", "deg", "degrees", "°f", "°", "c", "°c":
-			l.number("temp", i, strings.ToUpper("F"))
+			l.number("temp", i, "F")
 		}
 	}
 	_ = l.takeAfter("temp", "", "temp", "temperature")

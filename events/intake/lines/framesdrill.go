@@ -92,11 +92,11 @@ func drilled(l *line) {
 		l.put("use", use)
 	}
 	l.inches()
-	l.takeAllWith("in", "size")
-	l.takeAllWith("gal", "lost")
+	l.takeUnit("size")
+	l.takeUnit("lost")
 	_ = l.takeAfter("lost", "", "lost") || l.takeBefore("lost", "in the pan") || l.takeBefore("lost", "in pan")
 	l.spare("pan")
-	l.takeRestInto("in", "pan")
+	l.spareAll("in", "pan")
 }
 
 // inches gives a number the "in" behind it as its unit, unless a place follows.
@@ -116,8 +116,8 @@ func (l *line) inches() {
 	}
 }
 
-// takeRestInto passes over the words of a place that says nothing more.
-func (l *line) takeRestInto(words ...string) {
+// spareAll passes over the words of a place that says nothing more.
+func (l *line) spareAll(words ...string) {
 	for _, w := range words {
 		l.spare(w)
 	}

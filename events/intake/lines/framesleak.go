@@ -27,7 +27,7 @@ var leakFrames = []frame{
 	},
 	{kind: "damage_found", says: []phrase{{"torn", 8}, {"creased", 8}, {"damage", 10}}, fill: damage, where: func(*line) string { return "Tank" }, fits: withCompartment},
 	{
-		kind: "foam_applied", fill: foam, where: foamPlace, board: boardFoam,
+		kind: "foam_applied", fill: foam, where: (*line).place, board: boardFoam,
 		checks: []func(*line){unlikeFoam}, says: []phrase{{"foam", 12}, {"foamed", 14}, {"foam on", 16}, {"foamed again", 24}, {"foaming", 12}, {"blanket", 8}},
 	},
 	{kind: "foam_supply", says: []phrase{{"foam left", 26}, {"concentrate left", 26}}, fill: func(l *line) { l.take("concentrate", "") }},
@@ -113,7 +113,7 @@ func leakSeen(l *line) {
 		l.put("trust", "guess")
 	}
 	_ = l.takeAfter("lost", "", "lost") || l.takeBefore("lost", "lost")
-	l.takeAllWith("gal", "lost")
+	l.takeUnit("lost")
 }
 
 // perMinute reads a rate: drops where drops are said, gallons otherwise.
@@ -131,8 +131,8 @@ func (l *line) perMinute(rate, drops string) {
 	}
 }
 
-// takeAllWith puts the first unused number with a volume's unit into key.
-func (l *line) takeAllWith(unit, key string) {
+// takeUnit puts the first unused number that has a unit of the field into key.
+func (l *line) takeUnit(key string) {
 	for _, i := range l.numbers() {
 		f, ok := l.takes(key)
 		if _, fits := unitOf(f, l.toks[i].num.unit); ok && fits && l.toks[i].num.unit != "" && !l.said(key) {
@@ -245,21 +245,13 @@ func foam(l *line) {
 			l.number("ran", i, "")
 		}
 	}
-	l.takeAllWith("gal", "solution")
+	l.takeUnit("solution")
 	if !l.said("flow") {
 		l.take("flow", "")
 	}
 	if !l.said("ran") {
 		l.take("ran", "")
 	}
-}
-
-// foamPlace is where the foam went: what is said beside the numbers.
-func foamPlace(l *line) string {
-	if p := l.place(); p != "" {
-		return p
-	}
-	return ""
 }
 
 func boardFoam(l *line) []string {

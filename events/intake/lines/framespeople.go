@@ -123,7 +123,7 @@ func (l *line) members(pair string) []string {
 
 // crossed reads who went in or came out, on what air and to do what.
 func crossed(l *line) {
-	l.pressures("", "psi")
+	l.pressures("")
 	key := "task"
 	if l.typ.Kind == "out_hot" {
 		key = "note"
@@ -146,7 +146,7 @@ func (l *line) takeAir() {
 
 // pressures gives each person the number behind the name, or the pair's people theirs
 // in order. ending is what the keys end in.
-func (l *line) pressures(ending, unit string) {
+func (l *line) pressures(ending string) {
 	pair, persons := l.people()
 	if pair != "" {
 		l.put("pair", pair)
@@ -169,7 +169,7 @@ func (l *line) pressures(ending, unit string) {
 		if given > 0 || len(l.numbers()) == 0 {
 			break
 		}
-		l.nextFor(p+ending, unit)
+		l.nextFor(p + ending)
 	}
 	if n := len(l.typ.Values(l.payload)); given == 0 && len(persons) == 0 && pair != "" && n == 2 {
 		l.guess = true // one number for two people
@@ -185,7 +185,7 @@ func (l *line) pressures(ending, unit string) {
 }
 
 // nextFor puts the next bare number, or one in the unit's own scale, into key.
-func (l *line) nextFor(key, unit string) {
+func (l *line) nextFor(key string) {
 	for _, i := range l.numbers() {
 		n := l.toks[i].num
 		f, ok := l.takes(key)
@@ -215,9 +215,7 @@ func (l *line) behind(i int) int {
 func phoneticWord(w string) bool { return phonetic[w] != "" }
 
 // pairAir reads a pair with its pressures.
-func pairAir(l *line) {
-	l.pressures("", "psi")
-}
+func pairAir(l *line) { l.pressures("") }
 
 // vitals reads pulses: of one person alone, or of a pair's people in order.
 func vitals(l *line) {
@@ -226,7 +224,7 @@ func vitals(l *line) {
 		l.put("person", persons[0])
 		l.take("pulse", "")
 	} else {
-		l.pressures("_pulse", "")
+		l.pressures("_pulse")
 	}
 	if l.typ.Kind == "rehab_out" && l.says("cleared", "fit") {
 		l.put("cleared", l.yesNo(max(0, l.at("cleared"))))

@@ -269,11 +269,8 @@ func meterRead(l *line) {
 	}
 	_ = l.takeBefore("strokes", "strokes") || l.takeBefore("strokes", "spm") || l.takeAfter("strokes", "", "strokes")
 	_ = l.takeAfter("reads", unitFor(leg), "meter at", "meter", "reads", "at") || l.take("reads", unitFor(leg))
-	l.sameStrokes(leg)
+	l.spareAll("same", "strokes", "rising", "skid", "meter")
 }
-
-// sameStrokes passes over "same strokes": what was counted before is not counted again.
-func (l *line) sameStrokes(*Leg) { l.takeRestInto("same", "strokes", "rising", "skid", "meter") }
 
 func pumpOff(l *line) {
 	leg := l.fillLeg()
@@ -286,7 +283,7 @@ func pumpOff(l *line) {
 	_ = l.takeBefore("product_layer", "fuel") || l.takeAfter("product_layer", "", "fuel", "product")
 	_ = l.takeBefore("water_layer", "water") || l.takeAfter("water_layer", "", "water")
 	_ = l.takeAfter("meter", unitFor(leg), "meter at", "meter") || l.take("meter", unitFor(leg))
-	l.takeRestInto("dry", "is", "meter")
+	l.spareAll("dry", "is", "meter")
 }
 
 func pumpHeld(l *line) {

@@ -1,7 +1,6 @@
 package lines
 
 import (
-	"slices"
 	"strings"
 
 	"tankside/events"
@@ -255,15 +254,4 @@ func boardETA(l *line) []string {
 		return nil
 	}
 	return []string{t.Name + " due " + l.value("eta") + " (was " + t.ETA + ")"}
-}
-
-// expected are the trucks that are on their way.
-func (ctx *Context) expected() (out []string) {
-	for _, t := range ctx.Trucks {
-		if t.State == Expected {
-			out = append(out, t.Name)
-		}
-	}
-	slices.Sort(out)
-	return out
 }

@@ -71,7 +71,7 @@ func seeds(t testing.TB) (out []string) {
 // doubled and put elsewhere.
 func TestNothingIsLost(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
-	lines, ctx := seeds(t), night(t)
+	lines, ctx := seeds(t), night()
 	notes := 0
 	for range 10_000 {
 		line := mangle(r, lines)
@@ -127,7 +127,7 @@ func FuzzLine(f *testing.F) {
 	}
 	f.Add("9999999 gal in c4, stop stop \x00 \xff - -- ->>")
 	f.Fuzz(func(t *testing.T, line string) {
-		kept(t, night(t), line)
+		kept(t, night(), line)
 		kept(t, Context{Incident: "x", Now: time.Unix(1760493600, 0)}, line)
 	})
 }

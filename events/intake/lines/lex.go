@@ -18,7 +18,6 @@ type token struct {
 	labelled bool   // its field has its text
 	aside    bool   // belongs to the time or the teller
 	pressed  bool   // belongs to a pair that moves
-	guessed  string // what was typed, where word is what it was taken for
 }
 
 // lex cuts a line into tokens. Nothing is dropped but blanks and punctuation.

@@ -16,24 +16,23 @@ var central = time.FixedZone("CDT", -5*3600)
 
 // at is a clock time of the invented night: from 20:00 on of the first day, else of the
 // second.
-func at(t *testing.T, clock string) time.Time {
-	t.Helper()
+func at(clock string) time.Time {
 	day := "2025-10-14"
 	if clock < "20" {
 		day = "2025-10-15"
 	}
 	out, err := time.ParseInLocation("2006-01-02 15:04", day+" "+clock, central)
 	if err != nil {
-		t.Fatal(err)
+		panic(err)
 	}
 	return out
 }
 
 // night is a context of the invented incident in the middle of the job: R1 here with L1
 // running from C4, R2 and R3 expected, pair 1 in.
-func night(t *testing.T) Context {
+func night() Context {
 	return Context{
-		Incident: "Quarry Bend", Scribe: "Scribe", Now: at(t, "23:30"), Mishap: at(t, "20:31"),
+		Incident: "Quarry Bend", Scribe: "Scribe", Now: at("23:30"), Mishap: at("20:31"),
 		Trucks: []Truck{
 			{Name: "R1", From: "Brackmoor Tank Lines", State: Here, Usable: Some(3800), Room: Some(3125), Bond: Some(0.5)},
 			{Name: "R2", From: "Brackmoor Tank Lines", State: Expected, ETA: "22:30", Usable: Some(4300)},
@@ -44,7 +43,7 @@ func night(t *testing.T) Context {
 			{Name: "C4", Load: Some(1300), Pumped: Some(675)}, {Name: "C5", Load: Some(2550)},
 		},
 		Pairs: []Pair{
-			{Name: "1", Members: []string{"P1A", "P1B"}, In: []string{"P1A", "P1B"}, Since: at(t, "23:05"), EverIn: true, Air: map[string]float64{"P1A": 2980, "P1B": 3010}},
+			{Name: "1", Members: []string{"P1A", "P1B"}, In: []string{"P1A", "P1B"}, Since: at("23:05"), EverIn: true, Air: map[string]float64{"P1A": 2980, "P1B": 3010}},
 			{Name: "2", Members: []string{"P2A", "P2B"}, EverIn: true}, {Name: "3", Members: []string{"P3A", "P3B"}, EverIn: true}, {Name: "4"},
 		},
 		Holes: []Hole{
@@ -52,8 +51,8 @@ func night(t *testing.T) Context {
 			{ID: "C5-L", Compartment: "C5", Use: "liquid", Through: true},
 		},
 		Legs: []Leg{{
-			ID: "L1", From: "C4", To: "R1", Meter: "skid M", Unit: "gal", Running: true, Start: at(t, "23:06"),
-			Readings: []MeterAt{{at(t, "23:06"), 0}, {at(t, "23:14"), 338}, {at(t, "23:22"), 675}},
+			ID: "L1", From: "C4", To: "R1", Meter: "skid M", Unit: "gal", Running: true, Start: at("23:06"),
+			Readings: []MeterAt{{at("23:06"), 0}, {at("23:14"), 338}, {at("23:22"), 675}},
 		}},
 		Rods: []string{"G1", "G2"}, Ground: Some(14), GroundLimit: Some(25), BondLimit: Some(10),
 		Leaks:  []Leak{{Where: "C4 dome lid", Rate: Some(3)}},
@@ -61,9 +60,9 @@ func night(t *testing.T) Context {
 		Roles:  []string{"Entry leader", "Safety Officer", "Transfer leader"},
 		Units:  []string{"Hazmat 2", "Engine 7"},
 		Entries: []Entry{
-			{Seq: 13, ID: id(13), At: at(t, "22:08"), Payload: kinds.ResistanceRead{Path: "bond", Resistance: quantity.Of[quantity.Ohms](1850)}, Line: "Resistance read bond 1850 ohm."},
-			{Seq: 71, ID: id(71), At: at(t, "23:30"), Who: "Transfer leader", Where: "C4 to R1", Payload: kinds.PumpOff{Leg: "L1", Meter: quantity.Of[quantity.Gallons](1012)}, Line: "Pump off leg L1 meter 1012 gal."},
-			{Seq: 181, ID: id(181), At: at(t, "23:31"), Payload: kinds.PumpOff{Leg: "L5", Meter: quantity.Of[quantity.Gallons](3537)}, Line: "Pump off leg L5 meter 3537 gal."},
+			{Seq: 13, ID: id(13), At: at("22:08"), Payload: kinds.ResistanceRead{Path: "bond", Resistance: quantity.Of[quantity.Ohms](1850)}, Line: "Resistance read bond 1850 ohm."},
+			{Seq: 71, ID: id(71), At: at("23:30"), Who: "Transfer leader", Where: "C4 to R1", Payload: kinds.PumpOff{Leg: "L1", Meter: quantity.Of[quantity.Gallons](1012)}, Line: "Pump off leg L1 meter 1012 gal."},
+			{Seq: 181, ID: id(181), At: at("23:31"), Payload: kinds.PumpOff{Leg: "L5", Meter: quantity.Of[quantity.Gallons](3537)}, Line: "Pump off leg L5 meter 3537 gal."},
 		},
 	}
 }
@@ -71,20 +70,20 @@ func night(t *testing.T) Context {
 func id(n int) events.ID { return events.ContentID(time.Unix(int64(n), 0), "entry") }
 
 // scenes are the contexts that the table of lines names.
-var scenes = map[string]func(*Context, *testing.T){
-	"":        func(*Context, *testing.T) {},
-	"outside": func(c *Context, _ *testing.T) { c.Pairs[0].In = nil },
-	"stopped": func(c *Context, _ *testing.T) { c.Stops = []Stop{{Seq: 82, Where: "R1 hose end", Why: "benzene"}} },
-	"litres": func(c *Context, t *testing.T) {
-		c.Now = at(t, "03:47")
-		c.Legs = []Leg{{ID: "L5", From: "C3", To: "R3A", Unit: "gal", Running: true, Readings: []MeterAt{{at(t, "03:30"), 0}}}}
+var scenes = map[string]func(*Context){
+	"":        func(*Context) {},
+	"outside": func(c *Context) { c.Pairs[0].In = nil },
+	"stopped": func(c *Context) { c.Stops = []Stop{{Seq: 82, Where: "R1 hose end", Why: "benzene"}} },
+	"litres": func(c *Context) {
+		c.Now = at("03:47")
+		c.Legs = []Leg{{ID: "L5", From: "C3", To: "R3A", Unit: "gal", Running: true, Readings: []MeterAt{{at("03:30"), 0}}}}
 	},
-	"nobonds":  func(c *Context, _ *testing.T) { c.Trucks[1].Bond, c.Trucks[1].BondBad = Some(1850), true },
-	"noground": func(c *Context, _ *testing.T) { c.Ground = Maybe{} },
-	"twoholes": func(c *Context, _ *testing.T) {
+	"nobonds":  func(c *Context) { c.Trucks[1].Bond, c.Trucks[1].BondBad = Some(1850), true },
+	"noground": func(c *Context) { c.Ground = Maybe{} },
+	"twoholes": func(c *Context) {
 		c.Holes = append(c.Holes[2:], Hole{ID: "C5-V", Compartment: "C5", Use: "vapour", Through: true})
 	},
-	"morning": func(c *Context, t *testing.T) { c.Now = at(t, "04:02") },
+	"morning": func(c *Context) { c.Now = at("04:02") },
 }
 
 // rows reads a table of testdata/lines.
@@ -130,8 +129,8 @@ func becomes(ds []events.Draft) string {
 // each.
 func TestFortyLines(t *testing.T) {
 	for _, row := range rows(t, "forty.csv") {
-		ctx := night(t)
-		scenes[row["scene"]](&ctx, t)
+		ctx := night()
+		scenes[row["scene"]](&ctx)
 		r := Parse(ctx, row["line"])
 		if got := becomes(r.Drafts); got != row["becomes"] {
 			t.Errorf("%s: %q\n got %s\nwant %s\n(%s %v)", row["n"], row["line"], got, row["becomes"], r.Certainty, r.Hints)

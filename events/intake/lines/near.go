@@ -187,7 +187,7 @@ func (l *line) correctSlips() {
 		}
 		l.marks = append(l.marks, Mark{t.from, t.to, w})
 		l.hint(t.word + " -> " + w + "? Tab takes it.")
-		t.guessed, t.word, l.guess = t.word, w, true
+		t.word, l.guess = w, true
 	}
 	l.toks = speak(l.toks)
 }

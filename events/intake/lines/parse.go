@@ -43,7 +43,7 @@ func (l *line) reading() Reading {
 	case l.guess:
 		r.Certainty = Guessed
 	}
-	r.Drafts, r.Says = l.drafts(), l.says_()
+	r.Drafts, r.Says = l.drafts(), l.sentence()
 	if l.frame != nil && l.frame.board != nil {
 		r.Board = l.frame.board(l)
 	}
@@ -69,8 +69,8 @@ func (l *line) drafts() []events.Draft {
 	return []events.Draft{in, out}
 }
 
-// says_ is the line in a plain sentence.
-func (l *line) says_() string {
+// sentence is the line in a plain sentence.
+func (l *line) sentence() string {
 	if l.frame == nil {
 		return "will be kept as a note"
 	}

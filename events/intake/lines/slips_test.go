@@ -135,8 +135,8 @@ func TestSlips(t *testing.T) {
 		var c tally
 		for range 10 {
 			for _, row := range table {
-				ctx := night(t)
-				scenes[row["scene"]](&ctx, t)
+				ctx := night()
+				scenes[row["scene"]](&ctx)
 				line := s.make(r, row["line"])
 				got, want := Parse(ctx, line), gist(Parse(ctx, row["line"]).Drafts)
 				all.add(want, gist(got.Drafts), got)
@@ -191,8 +191,8 @@ func TestGloves(t *testing.T) {
 	var words, digits tally
 	for range 30 {
 		for _, row := range rows(t, "forty.csv") {
-			ctx := night(t)
-			scenes[row["scene"]](&ctx, t)
+			ctx := night()
+			scenes[row["scene"]](&ctx)
 			want := gist(Parse(ctx, row["line"]).Drafts)
 			got := Parse(ctx, gloved(r, row["line"], false))
 			words.add(want, gist(got.Drafts), got)

@@ -67,8 +67,8 @@ func TestTimes(t *testing.T) {
 		{"23:30", "r2 eta 2315", "14 23:30:00"}, // the promise has its own field
 		{"23:30", "truck came about 2322", "bracket 14 23:17:00 to 14 23:27:00"},
 	} {
-		ctx := night(t)
-		ctx.Now = at(t, tt.now)
+		ctx := night()
+		ctx.Now = at(tt.now)
 		if got := when(ctx, tt.line); got != tt.want {
 			t.Errorf("at %s %q: %s, want %s", tt.now, tt.line, got, tt.want)
 		}
@@ -119,16 +119,16 @@ func TestSpringGap(t *testing.T) {
 }
 
 func TestMidnightAhead(t *testing.T) {
-	ctx := night(t)
-	ctx.Now = at(t, "23:58")
+	ctx := night()
+	ctx.Now = at("23:58")
 	r := Parse(ctx, "foamed 0010")
 	if r.Ask == nil || !strings.Contains(r.Ask.Text, "00:10 is 12 min ahead") {
 		t.Fatalf("got question %+v", r.Ask)
 	}
-	if got := r.Ask.Choices[0].Drafts[0].Occurred.At; !got.Equal(at(t, "00:10")) {
+	if got := r.Ask.Choices[0].Drafts[0].Occurred.At; !got.Equal(at("00:10")) {
 		t.Errorf("Enter keeps %v, want the coming 00:10", got)
 	}
-	if got := r.Ask.Choices[1].Drafts[0].Occurred.At; !got.Equal(at(t, "00:10").AddDate(0, 0, -1)) {
+	if got := r.Ask.Choices[1].Drafts[0].Occurred.At; !got.Equal(at("00:10").AddDate(0, 0, -1)) {
 		t.Errorf("Y keeps %v, want 00:10 of the day before", got)
 	}
 }
