@@ -189,6 +189,7 @@ func (c *Console) finish(drafts []events.Draft, id events.ID, s said, by string)
 		d.Words = s.Line
 		out[i] = d
 	}
+	lines.Tie(out)
 	return out
 }
 
@@ -226,7 +227,7 @@ func (c *Console) context(now time.Time, by string) lines.Context {
 	ctx := c.taught.ctx
 	c.taught.Unlock()
 	now = now.In(c.zone(c.cfg.Live.News().Entries))
-	ctx.Now, ctx.Zone, ctx.Scribe = now, now.Location(), by
+	ctx.Now, ctx.Scribe = now, by
 	ctx.Incident, ctx.Mode = c.cfg.Name, c.cfg.Mode
 	return ctx
 }

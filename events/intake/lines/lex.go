@@ -11,13 +11,13 @@ type token struct {
 	from, to int    // bytes of the line
 	word     string // small letters, without the punctuation around it
 	num      *number
-	ends     bool   // a comma or the like follows: what belongs together ends here
-	used     bool   // has found its place
-	chosen   bool   // is the phrase that settled the kind
-	action   bool   // belongs to what was said for the kind
-	labelled bool   // its field has its text
-	aside    bool   // belongs to the time or the teller
-	pressed  bool   // belongs to a pair that moves
+	ends     bool // a comma or the like follows: what belongs together ends here
+	used     bool // has found its place
+	chosen   bool // is the phrase that settled the kind
+	action   bool // belongs to what was said for the kind
+	labelled bool // its field has its text
+	aside    bool // belongs to the time or the teller
+	pressed  bool // belongs to a pair that moves
 }
 
 // lex cuts a line into tokens. Nothing is dropped but blanks and punctuation.
