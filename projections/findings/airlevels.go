@@ -144,7 +144,7 @@ func (c *scene) workedAt(t time.Time) bool {
 // after is the first entry from a reading on that answers it: work stopped, people out,
 // a signal, an order; where milder answers do, also foam and a lower reading there.
 func (c *scene) after(at projections.Moment, place string, mild bool) projections.Moment {
-	first := c.bySeq[at.From[0]]
+	first := c.entry(at.From[0])
 	from, _ := slices.BinarySearchFunc(c.live, at.Best, func(e *events.Entry, t time.Time) int { return e.Time().Compare(t) })
 	for _, e := range c.live[from:] {
 		if e == first {

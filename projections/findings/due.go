@@ -86,7 +86,12 @@ func lastIn(i projections.Interval, at []projections.Moment) projections.Moment 
 }
 
 // over reports whether the log is closed: then nothing is left to do at the scene.
-func (c *scene) over() bool { return len(moments[kinds.LogClosed](c)) > 0 }
+func (c *scene) over() bool {
+	for range entries[kinds.LogClosed](c) {
+		return true
+	}
+	return false
+}
 
 func dueRollCall(c *scene) {
 	i, in := c.occupied()

@@ -118,10 +118,10 @@ func foamLate(c *scene) {
 // past the one before.
 func (c *scene) foamWanted(a projections.FoamApplication, gap *projections.Interval) (limit projections.Threshold, since string) {
 	first, last := c.foamInterval(a, gap.Start.Best), c.foamInterval(a, gap.Until(c.now))
-	if first.Value == last.Value || len(last.From) == 0 || c.bySeq[last.From[0]] == nil {
+	if first.Value == last.Value || len(last.From) == 0 || c.entry(last.From[0]) == nil {
 		return last, "foam"
 	}
-	order := projections.MomentOf(c.bySeq[last.From[0]])
+	order := projections.MomentOf(c.entry(last.From[0]))
 	if first.Status == "site setting" && first.Past(order.Best.Sub(gap.Start.Best).Minutes()) {
 		return first, "foam"
 	}

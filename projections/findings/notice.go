@@ -187,12 +187,15 @@ func (c *scene) reportDue() (from projections.Moment, why string, filed projecti
 // reported is when the written report was first said to be filed.
 func (c *scene) reported() (filed projections.Moment) {
 	for _, e := range c.live {
-		text := e.Words + " " + wordsOf(e)
-		if slices.ContainsFunc(written, func(w string) bool { return strings.Contains(text, w) }) {
+		if tellsOfReport(e.Words) || tellsOfReport(wordsOf(e)) {
 			return projections.MomentOf(e)
 		}
 	}
 	return filed
+}
+
+func tellsOfReport(text string) bool {
+	return text != "" && slices.ContainsFunc(written, func(w string) bool { return strings.Contains(text, w) })
 }
 
 // wordsOf are the free words of entries in which a report may be told of.

@@ -39,17 +39,25 @@ type scene struct {
 }
 
 func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {
-	c := &scene{inc: inc, tl: tl, book: b, now: inc.AsOf, bySeq: map[events.Seq]*events.Entry{}, byKind: map[events.Kind][]*events.Entry{}, set: map[string][]setting{}}
+	c := &scene{inc: inc, tl: tl, book: b, now: inc.AsOf, byKind: map[events.Kind][]*events.Entry{}, set: map[string][]setting{}}
 	for e := range tl.Live() {
 		c.live = append(c.live, e)
 		kind := e.Payload.Kind()
 		c.byKind[kind] = append(c.byKind[kind], e)
 	}
-	for _, e := range tl.Entries {
-		c.bySeq[e.Seq] = e
-	}
 	c.orders = ordersOf(c.live)
 	return c
+}
+
+// entry is the one at a place of the log, nil when the view does not hold it.
+func (c *scene) entry(n events.Seq) *events.Entry {
+	if c.bySeq == nil {
+		c.bySeq = make(map[events.Seq]*events.Entry, len(c.tl.Entries))
+		for _, e := range c.tl.Entries {
+			c.bySeq[e.Seq] = e
+		}
+	}
+	return c.bySeq[n]
 }
 
 // entries yields the live entries of a kind, in the order in which they happened.
@@ -152,7 +160,7 @@ const lateAfter = 10 // common practice, no source
 func (c *scene) confidence(f projections.Finding) (out []string) {
 	var right, late, off, soft []string
 	for _, n := range f.From {
-		e := c.bySeq[n]
+		e := c.entry(n)
 		if e == nil {
 			continue
 		}

@@ -94,7 +94,7 @@ const (
 func refuseIdle(cmd *cobra.Command, _ []string) error {
 	for _, name := range []string{flagAsOf, flagKnownAt} {
 		if cmd.Flags().Changed(name) && cmd.Annotations[looksBack] == "" {
-			return usage("--%s is for state, balance and report; %s does not look back", name, cmd.CommandPath())
+			return usage("--%s is for state, due, people, findings, balance and report; %s does not look back", name, cmd.CommandPath())
 		}
 	}
 	if cmd.Flags().Changed(flagProducts) && cmd.Annotations[looksBack]+cmd.Annotations[usesProducts] == "" {
