@@ -1,7 +1,6 @@
 package findings
 
 import (
-	"fmt"
 	"reflect"
 	"slices"
 	"testing"
@@ -14,18 +13,15 @@ import (
 	"tankside/projections"
 )
 
-// byID are the findings of an incident by their id; two with one id are numbered.
-func byID(inc *projections.Incident) map[string]projections.Finding {
+// byID are the findings of an incident by their id.
+func byID(t testing.TB, inc *projections.Incident) map[string]projections.Finding {
+	t.Helper()
 	out := map[string]projections.Finding{}
 	for _, f := range inc.Findings {
-		id := f.ID
-		for n := 2; ; n++ {
-			if _, taken := out[id]; !taken {
-				break
-			}
-			id = fmt.Sprintf("%s-%d", f.ID, n)
+		if _, taken := out[f.ID]; taken {
+			t.Errorf("two findings have the id %s", f.ID)
 		}
-		out[id] = f
+		out[f.ID] = f
 	}
 	return out
 }
@@ -127,7 +123,7 @@ func TestChangedFindingsAreExplained(t *testing.T) {
 	scenes := map[string]scene{}
 	for _, name := range []string{"quarry-bend", "harrow-mill"} {
 		all := incident(t, name)
-		scenes[name] = scene{all, kinds.Catalogue().NewTimeline(all, events.View{}), byID(judged(all, events.View{}, Defaults()))}
+		scenes[name] = scene{all, kinds.Catalogue().NewTimeline(all, events.View{}), byID(t, judged(all, events.View{}, Defaults()))}
 	}
 	rapid.Check(t, func(r *rapid.T) {
 		name := rapid.SampledFrom([]string{"quarry-bend", "harrow-mill"}).Draw(r, "incident")
@@ -143,7 +139,7 @@ func TestChangedFindingsAreExplained(t *testing.T) {
 			log = putRight(t, s.all, i, time.Duration(rapid.SampledFrom([]int{-15, 4, 40}).Draw(r, "minutes"))*time.Minute)
 		}
 		e := s.tl.Find(s.all[i].ID)
-		after := byID(judged(log, events.View{}, Defaults()))
+		after := byID(t, judged(log, events.View{}, Defaults()))
 		all := slices.Concat(changed(s.before, after), changed(after, s.before))
 		for _, f := range all {
 			if !explained(f, e, all) {
@@ -177,7 +173,7 @@ func TestAnUnrelatedEntryChangesNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	before, after := byID(judged(all, events.View{}, Defaults())), byID(judged(append(slices.Clone(all), r), events.View{}, Defaults()))
+	before, after := byID(t, judged(all, events.View{}, Defaults())), byID(t, judged(append(slices.Clone(all), r), events.View{}, Defaults()))
 	if c := slices.Concat(changed(before, after), changed(after, before)); len(c) > 0 {
 		t.Errorf("a note changed %+v", c)
 	}

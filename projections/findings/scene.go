@@ -26,6 +26,7 @@ type scene struct {
 	orders []order
 	set    map[string][]setting // what orders set a level to, by rule and level
 	found  []projections.Finding
+	ids    map[string]int // how often each was given
 	due    []projections.Due
 	alarms []projections.Alarm
 	folk   []projections.Person
@@ -39,7 +40,7 @@ type scene struct {
 }
 
 func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {
-	c := &scene{inc: inc, tl: tl, book: b, now: inc.AsOf, byKind: map[events.Kind][]*events.Entry{}, set: map[string][]setting{}}
+	c := &scene{inc: inc, tl: tl, book: b, now: inc.AsOf, byKind: map[events.Kind][]*events.Entry{}, set: map[string][]setting{}, ids: map[string]int{}}
 	for e := range tl.Live() {
 		c.live = append(c.live, e)
 		kind := e.Payload.Kind()
@@ -140,7 +141,8 @@ func (c *scene) evidence(f projections.Finding) []events.Seq {
 }
 
 // id names a finding by its rule, its subject and the entry it begins with, none of
-// which an unrelated entry changes.
+// which an unrelated entry changes. Where two would have one name the later has a
+// number.
 func (c *scene) id(f projections.Finding) string {
 	id := f.Rule
 	if f.Subject != "" {
@@ -148,6 +150,10 @@ func (c *scene) id(f projections.Finding) string {
 	}
 	if len(f.Start.From) > 0 {
 		id += fmt.Sprintf("/%d", f.Start.From[0])
+	}
+	c.ids[id]++
+	if n := c.ids[id]; n > 1 {
+		id += fmt.Sprintf("/%d", n)
 	}
 	return id
 }
