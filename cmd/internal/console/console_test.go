@@ -3,6 +3,7 @@ package console_test
 import (
 	"context"
 	"net"
+	"net/http"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
@@ -29,6 +30,7 @@ type post struct {
 	log  *memlog.Log
 	live *live.Follower
 	hour atomic.Pointer[time.Time]
+	cut  atomic.Bool // it answers nobody
 }
 
 // newPost serves a console over an empty log.
@@ -49,9 +51,15 @@ func newPost(t testing.TB, name string, hour time.Time) *post {
 	go func() { ended <- p.live.Run(ctx) }()
 	p.Server = httptest.NewUnstartedServer(nil)
 	host := p.Listener.Addr().String()
-	p.Config.Handler = console.New(console.Config{
+	pages := console.New(console.Config{
 		Log: p.log, Name: name, Live: p.live, Catalogue: c, Now: now, Wall: time.Now, Hosts: []string{host}, Scribe: "Scribe", Mode: events.Exercise,
 	}).Handler()
+	p.Config.Handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if p.cut.Load() {
+			panic(http.ErrAbortHandler)
+		}
+		pages.ServeHTTP(w, r)
+	})
 	p.Config.BaseContext = func(net.Listener) context.Context { return ctx }
 	p.Start()
 	t.Cleanup(func() {

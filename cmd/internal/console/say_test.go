@@ -35,12 +35,18 @@ func (p *post) token(t testing.TB) string {
 // request makes a post as a page makes it.
 func (p *post) request(t testing.TB, path, body string) *http.Request {
 	t.Helper()
+	return p.post(t, path, p.token(t), body)
+}
+
+// post makes a post with a token.
+func (p *post) post(t testing.TB, path, token, body string) *http.Request {
+	t.Helper()
 	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, p.URL+path, strings.NewReader(body))
 	if err != nil {
 		t.Fatal(err)
 	}
 	r.Header.Set("Content-Type", "application/json")
-	r.Header.Set("Tankside-Token", p.token(t))
+	r.Header.Set("Tankside-Token", token)
 	return r
 }
 
