@@ -42,7 +42,7 @@ func (a *App) serveDemo(ctx context.Context, s *settings, name string, o *demoSe
 			return err
 		}
 		if n := len(inc.entries); n > 0 {
-			p.set(inc.entries[n-1].RecordedAt, 0) // an earlier run: time does not go back in its log
+			p.set(inc.entries[n-1].RecordedAt, 0, time.Time{}) // an earlier run: time does not go back in its log
 		}
 		fmt.Fprintf(a.Out, "%s, invented: %d entries, told at %g times the pace of that night, into the log in %s\n", inc.name, len(drafts), o.pace, ss.Dir())
 		return ss.serve(ctx, s, inc, o.serving, func(ctx context.Context) error { return ss.tell(ctx, p, inc) })

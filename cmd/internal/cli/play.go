@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"math"
 	"slices"
 	"sync"
 	"time"
@@ -32,6 +33,7 @@ type play struct {
 	hour time.Time // at the incident, when
 	at   time.Time // this machine had this hour
 	rate float64   // 0 until it runs
+	stop time.Time // the clock waits there for the word that is due; zero when none is
 }
 
 // newPlay makes a play that stands shortly before its first word.
@@ -39,7 +41,7 @@ func newPlay(wall func() time.Time, drafts []events.Draft, pace float64) *play {
 	tells := slices.Clone(drafts)
 	slices.SortStableFunc(tells, func(a, b events.Draft) int { return a.Reported.Compare(b.Reported) })
 	p := &play{wall: wall, pace: pace, tells: tells}
-	p.set(tells[0].Reported.Add(-5*time.Second), 0)
+	p.set(tells[0].Reported.Add(-5*time.Second), 0, time.Time{})
 	return p
 }
 
@@ -47,20 +49,25 @@ func newPlay(wall func() time.Time, drafts []events.Draft, pace float64) *play {
 func (p *play) Now() time.Time {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return p.hour.Add(time.Duration(float64(p.wall().Sub(p.at)) * p.rate))
+	now := p.hour.Add(time.Duration(float64(p.wall().Sub(p.at)) * p.rate))
+	if !p.stop.IsZero() && now.After(p.stop) {
+		return p.stop
+	}
+	return now
 }
 
-// set puts the clock of the play to an hour and has it run at a rate from there.
-func (p *play) set(hour time.Time, rate float64) {
+// set puts the clock of the play to an hour and has it run at a rate from there up to
+// stop, or on and on when that is zero.
+func (p *play) set(hour time.Time, rate float64, stop time.Time) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.hour, p.at, p.rate = hour, p.wall(), rate
+	p.hour, p.at, p.rate, p.stop = hour, p.wall(), rate, stop
 }
 
 // run tells what the log does not have yet, each at its hour, and returns at the last
-// word; from there the clock goes on as clocks do. told hears of each entry.
+// word; from there the clock goes on as clocks do. A log that saves slower than the pace
+// holds the clock up. told hears of each entry.
 func (p *play) run(ctx context.Context, log events.Log, there map[events.ID]bool, told func(events.Recorded)) error {
-	p.set(p.Now(), p.pace)
 	for _, d := range p.tells {
 		if there[d.ID] {
 			continue
@@ -74,18 +81,18 @@ func (p *play) run(ctx context.Context, log events.Log, there map[events.ID]bool
 		}
 		told(r)
 	}
-	p.set(p.Now(), 1)
+	p.set(p.Now(), 1, time.Time{})
 	return nil
 }
 
 // until waits for an hour of the play.
 func (p *play) until(ctx context.Context, hour time.Time) error {
-	left := hour.Sub(p.Now())
-	if left > quiet {
-		left = time.Minute
-		p.set(hour.Add(-left), p.pace)
+	from := p.Now()
+	if hour.Sub(from) > quiet {
+		from = hour.Add(-time.Minute)
 	}
-	t := time.NewTimer(time.Duration(float64(left) / p.pace))
+	p.set(from, p.pace, later(from, hour))
+	t := time.NewTimer(time.Duration(math.Ceil(float64(hour.Sub(from)) / p.pace)))
 	defer t.Stop()
 	select {
 	case <-t.C:
@@ -93,4 +100,12 @@ func (p *play) until(ctx context.Context, hour time.Time) error {
 	case <-ctx.Done():
 		return ctx.Err()
 	}
+}
+
+// later is the later of two hours.
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
 }

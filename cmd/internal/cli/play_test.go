@@ -27,7 +27,7 @@ func told(t *testing.T, there []events.Recorded, stopAt events.Seq) (*play, []ev
 	have := map[events.ID]bool{}
 	for _, r := range there {
 		have[r.ID] = true
-		p.set(r.RecordedAt, 0)
+		p.set(r.RecordedAt, 0, time.Time{})
 	}
 	log := memlog.New(kinds.Catalogue(), title("quarry-bend"), "test", p.Now)
 	ctx, cancel := context.WithCancel(t.Context())
@@ -49,8 +49,7 @@ func TestPlay(t *testing.T) {
 		t.Fatalf("told %d entries, %v; want 213", len(all), err)
 	}
 	for i, r := range all {
-		late := r.RecordedAt.Sub(r.Reported)
-		if late < 0 || i > 0 && r.Reported.Before(all[i-1].Reported) {
+		if !r.RecordedAt.Equal(r.Reported) || i > 0 && r.Reported.Before(all[i-1].Reported) {
 			t.Errorf("entry %d, told at %v, is recorded at %v and after one told at %v", r.Seq, r.Reported, r.RecordedAt, all[max(i-1, 0)].Reported)
 		}
 	}
@@ -87,10 +86,14 @@ func TestPlayClock(t *testing.T) {
 	if got, want := p.Now(), start.Add(-5*time.Second); !got.Equal(want) {
 		t.Errorf("before it runs the clock shows %v, want %v", got, want)
 	}
-	p.set(start, 60)
+	p.set(start, 60, start.Add(time.Hour))
 	wall = wall.Add(2 * time.Second)
 	if got, want := p.Now(), start.Add(2*time.Minute); !got.Equal(want) {
 		t.Errorf("after two seconds at 60 the clock shows %v, want %v", got, want)
+	}
+	wall = wall.Add(time.Hour)
+	if got, want := p.Now(), start.Add(time.Hour); !got.Equal(want) {
+		t.Errorf("the clock shows %v and is to wait at %v", got, want)
 	}
 	if err := p.until(t.Context(), ds[1].Reported); err != nil {
 		t.Fatal(err)
