@@ -207,18 +207,29 @@ func (b *Book) change(c Change) error {
 	return nil
 }
 
-// limits puts the limits of a change over those of the rule, on a copy: the map of
-// the defaults is not shared with the caller's next book.
+// limits puts the limits of a change over those of the rule.
 func (r *Rule) limits(c Change) error {
-	for name, v := range c.Limits {
-		l, ok := r.Levels[name]
-		if !ok {
-			return fmt.Errorf("rule %s has no limit %q; it has %s", r.Name, name, strings.Join(r.levels(), ", "))
+	for said, v := range c.Limits {
+		name := r.level(said)
+		if name == "" {
+			return fmt.Errorf("rule %s has no limit %q; it has %s", r.Name, said, strings.Join(r.levels(), ", "))
 		}
+		l := r.Levels[name]
 		l.Value, l.Source, l.Edition, l.Status = v, c.Source, "", "department"
 		r.Levels[name] = l
 		r.Changed = append(r.Changed, name)
 	}
 	slices.Sort(r.Changed)
 	return nil
+}
+
+// level is the name of a level as the rule writes it, "" when it has none: a reader of
+// YAML may have made small letters of it.
+func (r *Rule) level(said string) string {
+	for name := range r.Levels {
+		if strings.EqualFold(name, said) {
+			return name
+		}
+	}
+	return ""
 }

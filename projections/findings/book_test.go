@@ -48,6 +48,7 @@ func TestOverride(t *testing.T) {
 		want string // part of the error; empty for none
 	}{
 		{"limit", []Change{{Rule: "clock-off", Limits: map[string]float64{"off": 300}, Source: "standing order"}}, ""},
+		{"small letters", []Change{{Rule: "shift-average-over", Limits: map[string]float64{"co": 25}, Source: "county"}}, ""},
 		{"off", []Change{{Rule: "clock-off", Off: "no device has a clock"}}, ""},
 		{"no such rule", []Change{{Rule: "clock-of", Off: "x"}}, `there is no rule "clock-of"`},
 		{"no such limit", []Change{{Rule: "clock-off", Limits: map[string]float64{"on": 3}, Source: "x"}}, `has no limit "on"; it has off > 60 s`},

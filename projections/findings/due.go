@@ -1,6 +1,7 @@
 package findings
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -358,10 +359,7 @@ func dueCallBack(c *scene) {
 	var order []string
 	at := map[string]time.Time{}
 	for e, k := range entries[kinds.CallMade](c) {
-		who := k.Who
-		if who == "" {
-			who = e.Where
-		}
+		who := cmp.Or(k.Who, e.Where)
 		if _, known := calls[who]; !known {
 			order = append(order, who)
 		}

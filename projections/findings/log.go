@@ -1,6 +1,7 @@
 package findings
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -63,10 +64,7 @@ func toldBefore(c *scene) {
 		if !limit.Past(ahead) || e.Occurred.Form != events.Instant {
 			continue
 		}
-		who := e.Device
-		if who == "" {
-			who = e.ObservedBy
-		}
+		who := cmp.Or(e.Device, e.ObservedBy)
 		f := by[who]
 		if f == nil {
 			at := projections.MomentOf(e)

@@ -1,6 +1,7 @@
 package findings
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -176,6 +177,7 @@ func (c *scene) named(compartment string) (said, placard []projections.Moment) {
 // ignitionControl reports the first opening or pumping before which no control of
 // ignition sources was recorded, and each source left within the distance.
 func ignitionControl(c *scene) {
+	c.sourcesNear()
 	first, step := c.opening(), "the first opening of the tank"
 	for e := range entries[kinds.PumpOn](c) {
 		if at := projections.MomentOf(e); first.IsZero() || at.Best.Before(first.Best) {
@@ -191,6 +193,20 @@ func ignitionControl(c *scene) {
 			Subject: "ignition sources", Start: first, End: first, From: met.From,
 			Statement: c.late("control of ignition sources", first, step, met),
 		})
+	}
+}
+
+// sourcesNear reports each source that an entry leaves within the distance.
+func (c *scene) sourcesNear() {
+	for e, k := range entries[kinds.IgnitionControlled](c) {
+		at := projections.MomentOf(e)
+		far := projections.FigureOf(k.Distance, "as said", e.Seq)
+		if limit := c.limit("distance", e.Time()); far.Known && limit.Past(far.Value) {
+			c.find(projections.Finding{
+				Subject: k.Source, Severity: projections.Caution, Start: at, End: at, Observed: far, Limit: &limit,
+				Statement: fmt.Sprintf("%s is recorded at %.0f ft; the distance kept is %.0f", cmp.Or(k.Source, "a source of ignition"), far.Value, limit.Value),
+			})
+		}
 	}
 }
 

@@ -73,6 +73,8 @@ func TestOrderRules(t *testing.T) {
 		{"drilled-product-unknown", "by a jar", 0, []line{{"09:00", "C1", kinds.ProductNamed{Product: "gasoline", Trust: "jar"}}, drilled}},
 		{"ignition-control-not-recorded", "nothing said", 1, []line{drilled}},
 		{"ignition-control-not-recorded", "before", 0, []line{{"09:00", "Cab", kinds.IgnitionControlled{Source: "battery", Act: "off"}}, drilled}},
+		{"ignition-control-not-recorded", "moved to 99 ft", 1, []line{{"09:00", "Cab", kinds.IgnitionControlled{Source: "generator", Distance: quantity.Of[quantity.Feet](99)}}, drilled}},
+		{"ignition-control-not-recorded", "moved to 100 ft", 0, []line{{"09:00", "Cab", kinds.IgnitionControlled{Source: "generator", Distance: quantity.Of[quantity.Feet](100)}}, drilled}},
 		{"two-compartments-at-once", "overlap", 1, []line{on("10:00", "L1", "C1", "R1"), on("10:10", "L2", "C2", "R2"), off("10:30", "L1", "C1", "R1", 900), off("10:40", "L2", "C2", "R2", 900)}},
 		{"two-compartments-at-once", "one after the other", 0, []line{on("10:00", "L1", "C1", "R1"), off("10:10", "L1", "C1", "R1", 400), on("10:10", "L2", "C2", "R2"), off("10:40", "L2", "C2", "R2", 900)}},
 		{"hole-not-plugged", "30 min after the pump", 0, with(line{"11:00", "C1", kinds.HolePlugged{Hole: []string{"C1-L"}}})},

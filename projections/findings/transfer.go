@@ -1,6 +1,7 @@
 package findings
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -387,11 +388,8 @@ func vacuumInto406(c *scene) {
 		}
 	}
 	for e, k := range entries[kinds.TruckChecked](c) {
-		if name := k.Truck; strings.Contains(k.Spec, "406") {
-			if name == "" {
-				name = e.Where
-			}
-			spec[name] = projections.MomentOf(e)
+		if strings.Contains(k.Spec, "406") {
+			spec[cmp.Or(k.Truck, e.Where)] = projections.MomentOf(e)
 		}
 	}
 	pumps := pumpEntries(c)

@@ -59,6 +59,9 @@ Local procedure and the people licensed for the work go before anything printed 
 			}
 			st := inc.State()
 			st.Findings = slices.DeleteFunc(st.Findings, func(f projections.Finding) bool { return !pick(f) })
+			if rule != "" {
+				st.RulesOff = slices.DeleteFunc(st.RulesOff, func(o projections.RuleOff) bool { return o.Rule != rule && !strings.EqualFold(o.Ref, rule) })
+			}
 			if asJSON(cmd) {
 				return a.printJSON(map[string]any{"findings": st.Findings, "rules_off": st.RulesOff, "rule_book": st.RuleBook})
 			}
@@ -133,7 +136,8 @@ func (b *board) findings(r *rules) {
 // columns are full.
 func (b *board) item(text string) {
 	indent := len(text) - len(strings.TrimLeft(text, " ")) + 4
-	for i, line := range lines(legible(strings.TrimLeft(text, " ")), wide-1-indent-2) {
+	text = strings.ReplaceAll(legible(strings.TrimLeft(text, " ")), " %", noBreak+"%")
+	for i, line := range lines(text, wide-1-indent-2) {
 		b.printf("%s%s\n", strings.Repeat(" ", indent+2*min(i, 1)), line)
 	}
 }
