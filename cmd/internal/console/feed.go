@@ -33,7 +33,7 @@ func (c *Console) feed(w http.ResponseWriter, r *http.Request) {
 	defer tick.Stop()
 	for due := true; ; {
 		news := c.cfg.Live.News()
-		if err := f.send(&news, due); err != nil {
+		if err := f.send(&news, due, c.code(r)); err != nil {
 			return // the page is gone
 		}
 		select {
@@ -58,8 +58,9 @@ type feeder struct {
 }
 
 // send sends what differs from what was sent before, and when due that the feed lives.
-func (f *feeder) send(news *live.News, due bool) error {
+func (f *feeder) send(news *live.News, due bool, code string) error {
 	var buf bytes.Buffer
+	f.parts(&buf, f.console.execute("code", code))
 	if f.page.Line {
 		f.parts(&buf, f.console.latest(news))
 	}

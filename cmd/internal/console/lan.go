@@ -77,6 +77,14 @@ func (p *Pairing) role(r *http.Request) string {
 	return p.keys[c.Value]
 }
 
+// code is the code for the scribe's screen, and for no other.
+func (c *Console) code(r *http.Request) string {
+	if c.cfg.Pairing == nil || !fromHere(r) {
+		return ""
+	}
+	return c.cfg.Pairing.Code()
+}
+
 // fromHere reports whether a request comes from this machine.
 func fromHere(r *http.Request) bool {
 	host, _, err := net.SplitHostPort(r.RemoteAddr)

@@ -2,6 +2,7 @@ package console
 
 import (
 	"crypto/x509"
+	"io"
 	"net"
 	"net/http"
 	"net/http/httptest"
@@ -83,6 +84,13 @@ func TestPairing(t *testing.T) {
 	}
 	if res := from("192.0.2.9:5001", c, http.MethodGet, "/", nil, key); res.StatusCode != http.StatusOK {
 		t.Errorf("paired: %s", res.Status)
+	}
+	for address, want := range map[string]bool{"127.0.0.1:5000": true, "192.0.2.9:5001": false} {
+		res := from(address, c, http.MethodGet, "/", nil, key)
+		page, err := io.ReadAll(res.Body)
+		if err != nil || strings.Contains(string(page), p.Code()) != want {
+			t.Errorf("the page for %s shows the code: %v, want %v (%v)", address, !want, want, err)
+		}
 	}
 	r := httptest.NewRequest(http.MethodPost, "/say", http.NoBody)
 	r.AddCookie(key)

@@ -24,7 +24,7 @@ type shell struct {
 	MishapMS int64
 	Parts    map[string]template.HTML
 	Latest   template.HTML
-	Code     string // by which another machine is paired; "" where none may come
+	Code     string // by which another machine is paired; "" where none may come, and on those
 	Far      bool
 	Draft    draft // that was being typed on this machine
 }
@@ -46,9 +46,6 @@ func shellOf(v *view, news *live.News) shell {
 	}
 	if v.Page.Line {
 		s.Latest = template.HTML(c.latest(news).html)
-	}
-	if c.cfg.Pairing != nil {
-		s.Code = c.cfg.Pairing.Code()
 	}
 	return s
 }
