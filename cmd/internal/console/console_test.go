@@ -27,10 +27,11 @@ func TestMain(m *testing.M) { os.Exit(browser.Run(m)) }
 // post is a command post: a console over a log, at an hour that the test sets.
 type post struct {
 	*httptest.Server
-	log  *memlog.Log
-	live *live.Follower
-	hour atomic.Pointer[time.Time]
-	cut  atomic.Bool // it answers nobody
+	log     *memlog.Log
+	live    *live.Follower
+	hour    atomic.Pointer[time.Time]
+	cut     atomic.Bool  // it answers nobody
+	trouble atomic.Value // why nothing can be saved
 }
 
 // newPost serves a console over an empty log.
@@ -38,6 +39,7 @@ func newPost(t testing.TB, name string, hour time.Time) *post {
 	t.Helper()
 	p := &post{}
 	p.hour.Store(&hour)
+	p.trouble.Store("")
 	now := func() time.Time { return *p.hour.Load() }
 	c, book := kinds.Catalogue(), findings.Defaults()
 	p.log = memlog.New(c, name, "node", now)
@@ -53,6 +55,7 @@ func newPost(t testing.TB, name string, hour time.Time) *post {
 	host := p.Listener.Addr().String()
 	pages := console.New(console.Config{
 		Log: p.log, Name: name, Live: p.live, Catalogue: c, Now: now, Wall: time.Now, Hosts: []string{host}, Scribe: "Scribe", Mode: events.Exercise,
+		Trouble: func() string { return p.trouble.Load().(string) },
 	}).Handler()
 	p.Config.Handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if p.cut.Load() {

@@ -28,7 +28,7 @@ func (c *Console) feed(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	w.Header().Set("Content-Type", "text/event-stream")
-	f := &feeder{console: c, page: p, out: w, flush: http.NewResponseController(w), sent: map[string]string{}}
+	f := &feeder{console: c, page: p, query: r.URL.Query().Get("q"), out: w, flush: http.NewResponseController(w), sent: map[string]string{}}
 	tick := time.NewTicker(beat)
 	defer tick.Stop()
 	for due := true; ; {
@@ -51,6 +51,7 @@ func (c *Console) feed(w http.ResponseWriter, r *http.Request) {
 type feeder struct {
 	console *Console
 	page    page
+	query   string // words that the story is narrowed to
 	out     http.ResponseWriter
 	flush   *http.ResponseController
 	sent    map[string]string // by the part's id
@@ -66,7 +67,9 @@ func (f *feeder) send(news *live.News, due bool, code string) error {
 	}
 	if news.Scene != f.scene {
 		f.scene = news.Scene
-		f.parts(&buf, f.console.parts(f.page, f.console.view(news.Scene))...)
+		v := f.console.view(news.Scene)
+		v.Query = f.query
+		f.parts(&buf, f.console.parts(f.page, v)...)
 	}
 	pulse := ""
 	if due || buf.Len() > 0 {

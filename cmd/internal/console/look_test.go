@@ -74,6 +74,42 @@ func TestNoStatusByColourAlone(t *testing.T) {
 	}
 }
 
+// TestFind holds the story to the words that are looked for, also after the feed has
+// brought it up to the present.
+func TestFind(t *testing.T) {
+	p := busy(t)
+	page := browser.Open(t, p.URL+"/story?q=benzene+hose", browser.Laptop)
+	page.Wait(isLive)
+	r, err := p.log.Append(t.Context(), events.Draft{
+		ID: events.NewID(*p.hour.Load()), Incident: "Quarry Bend", Mode: events.Exercise, Occurred: events.At(*p.hour.Load()), Reported: *p.hour.Load(),
+		Words: "benzene at the hose end is down", Payload: kinds.Note{Text: "benzene at the hose end is down"},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	page.Wait(fmt.Sprintf(`document.getElementById("e%d") !== null`, r.Seq))
+	for _, text := range browser.Eval[[]string](page, `[...document.querySelectorAll(".story .story li:not(.day)")].map(e => e.textContent.toLowerCase())`) {
+		if !strings.Contains(text, "benzene") || !strings.Contains(text, "hose") {
+			t.Errorf("found by benzene and hose: %q", text)
+		}
+	}
+}
+
+// TestCannotSave holds every page to saying that nothing can be saved, for as long as
+// that is so.
+func TestCannotSave(t *testing.T) {
+	p := busy(t)
+	pages := []*browser.Page{browser.Open(t, p.URL, browser.Laptop), browser.Open(t, p.URL+"/far", browser.Laptop)}
+	p.trouble.Store("no space on the disk")
+	for _, page := range pages {
+		page.Wait(`document.getElementById("cannot").checkVisibility() && /CANNOT SAVE.*no space on the disk/.test(document.getElementById("cannot").textContent)`)
+	}
+	p.trouble.Store("")
+	for _, page := range pages {
+		page.Wait(`!document.getElementById("cannot").checkVisibility()`)
+	}
+}
+
 // TestNightFollows holds the choice of night to the next page.
 func TestNightFollows(t *testing.T) {
 	p := busy(t)
