@@ -69,6 +69,12 @@ type Finding struct {
 	From       []events.Seq `json:"from"`
 }
 
+// Interval is when the finding began and ended.
+func (f Finding) Interval() Interval { return Interval{f.Start, f.End} }
+
+// Once reports whether the finding is of one moment.
+func (f Finding) Once() bool { return f.Start.Best.Equal(f.End.Best) }
+
 // Due is a timer that an entry started: what has to be done next, and when.
 type Due struct {
 	What    string       `json:"what"`

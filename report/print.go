@@ -107,6 +107,7 @@ func (p *printer) words() template.FuncMap {
 		"plain":   brief,
 		"score":   score,
 		"from":    p.refs,
+		"limit":   p.limit,
 		"lists":   func() []List { return p.lists },
 		"full":    func(t time.Time) string { return t.In(p.times.zone).Format("2 January 2006 15:04:05") },
 		"day":     func(t time.Time) string { return t.Format("Monday 2 January 2006") },
@@ -176,6 +177,16 @@ func (p *printer) refs(from []events.Seq) markdown {
 		return markdown(fmt.Sprintf("\u00a0[%s…%s, %d entries](#%s)", anchor(from[0]), anchor(from[len(from)-1]), len(from), p.list(from)))
 	}
 	return "\u00a0" + p.each(from)
+}
+
+// limit writes a limit with who set it and the entries that did.
+func (p *printer) limit(t *projections.Threshold) markdown {
+	sense := map[string]string{">": "at most", ">=": "below", "<": "at least", "<=": "above"}[t.Op]
+	by := strings.TrimSpace(t.Source + " " + t.Edition)
+	if t.Status != "seen" && t.Status != "practice" && t.Status != "site setting" {
+		by += ", " + t.Status
+	}
+	return escape(fmt.Sprintf("%s %s %s; %s", sense, digits(t.Value), t.Unit, by)) + p.refs(t.From)
 }
 
 // entryNumber finds where a mark or a note speaks of an entry.
