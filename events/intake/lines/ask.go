@@ -80,8 +80,8 @@ func (l *line) choiceOf(a answer) Choice {
 // askTime asks about a time that can be two instants, one before the mishap and one to
 // come.
 func (l *line) askTime() {
-	if l.frame == nil && !l.time.given {
-		return
+	if l.frame == nil {
+		return // a note is of any time
 	}
 	if t := l.time.ask; t != nil {
 		var answers []answer
@@ -99,7 +99,13 @@ func (l *line) askTime() {
 	case wait > aheadAsk:
 		l.doubt(fmt.Sprintf("%s is %d min ahead of now, %s. Enter = keep as typed.", at.Format("15:04"), int(wait.Minutes()+0.5), l.ctx.here().Format("15:04")))
 	case !l.ctx.Mishap.IsZero() && at.Before(l.ctx.Mishap) && l.typ.Kind != "mishap" && l.typ.Kind != "load_stated" && l.typ.Kind != "call_received":
-		l.doubt(fmt.Sprintf("%s is before the mishap, %s. Enter = keep as typed and mark doubtful.", at.Format("2 Jan 15:04"), l.ctx.Mishap.In(at.Location()).Format("15:04")))
+		question := fmt.Sprintf("%s is before the mishap, %s.", at.Format("2 Jan 15:04"), l.ctx.Mishap.In(at.Location()).Format("15:04"))
+		var answers []answer
+		if next := at.AddDate(0, 0, 1); next.Sub(l.ctx.Now) < 12*time.Hour {
+			question += fmt.Sprintf(" C = it is to come, %s;", next.Format("2 Jan 15:04"))
+			answers = append(answers, answer{key: "C", label: "to come, " + next.Format("2 Jan 15:04"), at: next})
+		}
+		l.doubt(question+" Enter = keep as typed and mark doubtful.", answers...)
 	}
 }
 

@@ -236,6 +236,21 @@ func plugUndrilled(l *line) {
 	l.doubt(fmt.Sprintf("No open hole in %s is logged. Plugged? Enter = keep as typed.", c))
 }
 
+// runsAlready asks about a second leg into a truck that one runs into, and points out
+// one that comes from nowhere.
+func runsAlready(l *line) {
+	th, ok := l.find(truckSort)
+	if !ok {
+		return
+	}
+	if legs := l.ctx.running(th.name); len(legs) > 0 {
+		l.doubt(fmt.Sprintf("%s, %s to %s, is running. Another? Enter = keep as typed.", legs[0].ID, legs[0].From, legs[0].To))
+	}
+	if !strings.Contains(l.where, " to ") {
+		l.odd("Out of what is not said.")
+	}
+}
+
 // badBond asks before pumping into a truck whose last bond was bad, or unread.
 func badBond(l *line) {
 	th, ok := l.find(truckSort)

@@ -124,12 +124,78 @@ func (l *line) choose() {
 		}
 	}
 	if l.frame == nil || l.score < enough {
-		l.frame = nil
+		l.frame = l.unsaid()
+		if l.frame != nil {
+			l.typ, l.guess = kinds.Catalogue().Type(l.frame.kind), true
+		}
 		return
 	}
 	l.typ = kinds.Catalogue().Type(l.frame.kind)
-	l.guess = l.guess || l.score < sure
+	l.guess = l.guess || l.score < sure || l.frame.says == nil && oneWord(best)
 	l.mark(best)
+	l.heed(best)
+}
+
+// heed minds what stands before the words that settled the kind: "not plugged yet" is
+// no plug, and what is wanted or to come has not happened.
+func (l *line) heed(met []found) {
+	top := slices.MaxFunc(met, func(a, b found) int { return a.weight - b.weight })
+	for i := top.at - 1; i >= 0 && i >= top.at-3 && !l.toks[i].ends; i-- {
+		switch w := l.toks[i].word; {
+		case negations[w] && !strings.HasPrefix(top.words, w):
+			l.frame = nil
+			l.hint("It says " + w + ". Kept as a note.")
+			return
+		case !between[w] && !auxiliary[w]:
+			i = 0
+		}
+	}
+	for _, t := range l.toks[:top.at] {
+		if toCome[t.word] && !t.aside {
+			l.odd("Has it happened, or is it to come?")
+			return
+		}
+	}
+}
+
+// The words that turn what is said into its contrary, that may stand between those and
+// it, and that say that it has not happened yet.
+var (
+	negations = wordSet("not no never nobody nothing isn't aren't wasn't hasn't haven't hadn't didn't doesn't don't won't can't cannot couldn't without nor hold")
+	auxiliary = wordSet("yet been be being a an the any been still quite all really have has had are were get got go going went come came")
+	toCome    = wordSet("will would wants want wanted if when should can could may might must need needs plan planning planned asks asking ask ready waiting wait until tomorrow later soon shall gonna")
+)
+
+// oneWord reports whether all that was met is single words: enough for a kind without a
+// frame, and no more.
+func oneWord(met []found) bool {
+	return !slices.ContainsFunc(met, func(m found) bool { return m.n > 1 || strings.Contains(m.words, "_") })
+}
+
+// unsaid is the kind of a line that says no more than a number, where only one can be
+// meant: a number alone, or of a truck or a leg, is the meter of the leg that runs; two
+// of a pair are its pressures.
+func (l *line) unsaid() *frame {
+	numbers := 0
+	for _, t := range l.toks {
+		switch {
+		case t.num != nil && !t.used && !t.num.small():
+			numbers++
+		case !t.used && (!small[t.word] || len(l.things) == 0):
+			return nil
+		}
+	}
+	into := ""
+	if th, ok := l.find(truckSort); ok {
+		into = th.name
+	}
+	switch {
+	case numbers == 2 && l.has(pairSort):
+		return frameOf["pressure_read"]
+	case numbers == 1 && !l.has(pairSort) && !l.has(personSort) && !l.has(compartmentSort) && !l.has(rodSort) && len(l.ctx.running(into)) == 1:
+		return frameOf["meter_read"]
+	}
+	return nil
 }
 
 // mark notes which tokens the phrases of the kind are, and which is the one that
@@ -173,8 +239,11 @@ func (l *line) begins(i int) bool {
 
 // wants is how many bare numbers the kind takes.
 func (l *line) wants() int {
-	if l.frame == nil {
+	switch {
+	case l.frame == nil:
 		return 0
+	case l.frame.says == nil:
+		return 1 // nobody knows better
 	}
 	return l.frame.wants
 }

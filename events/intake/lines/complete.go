@@ -35,7 +35,10 @@ func Complete(ctx Context, line string, caret int) []Completion {
 			add(start, n.line, n.why)
 		}
 	}
-	ctx.completeWord(line, caret, add)
+	ctx.completeSlip(line, caret, add, false)
+	ctx.completeTaught(line, caret, add)
+	ctx.completeTrade(line, caret, add)
+	ctx.completeSlip(line, caret, add, true)
 	return out
 }
 
@@ -239,43 +242,56 @@ func goesIn(line string) bool {
 	return len(words) > 2 && words[1] == "in" && isDigit(words[len(words)-1][0])
 }
 
-// completeWord offers ways to end the word at the caret: what the incident has taught,
-// then the words of the trade. A word that is a slip is offered put right.
-func (ctx *Context) completeWord(line string, caret int, add func(from int, text, why string)) {
-	from := strings.LastIndexByte(line[:caret], ' ') + 1
-	part := strings.ToLower(line[from:caret])
-	if part != "" && goesIn(line[:from]) {
+// lastWord is the word at the caret and where it begins; ok is false where it is too
+// short to be completed, or no word.
+func lastWord(line string, caret int) (part string, from int, ok bool) {
+	from = strings.LastIndexByte(line[:caret], ' ') + 1
+	part = strings.ToLower(line[from:caret])
+	return part, from, part != "" && !isDigit(part[0]) && !strings.ContainsAny(part, "\"'(")
+}
+
+// completeTaught offers what the incident has taught: tasks, units, places, roles.
+func (ctx *Context) completeTaught(line string, caret int, add func(from int, text, why string)) {
+	part, from, ok := lastWord(line, caret)
+	if !ok {
+		return
+	}
+	if goesIn(line[:from]) {
 		for _, task := range ctx.Tasks {
 			if low := strings.ToLower(task); strings.HasPrefix(low, part) {
 				add(from, low, "")
 			}
 		}
 	}
-	if len(part) < 2 || isDigit(part[0]) || strings.ContainsAny(part, "\"'(") {
-		return
-	}
 	for _, list := range [][]string{ctx.Units, ctx.Places, ctx.Roles} {
 		for _, known := range list {
-			if low := strings.ToLower(known); strings.HasPrefix(low, part) && len(low) > len(part) {
+			if low := strings.ToLower(known); len(part) > 1 && strings.HasPrefix(low, part) && len(low) > len(part) {
 				add(from, known, "")
 			}
 		}
+	}
+}
+
+// completeTrade offers the words of the trade.
+func (ctx *Context) completeTrade(line string, caret int, add func(from int, text, why string)) {
+	part, from, ok := lastWord(line, caret)
+	if !ok || len(part) < 2 {
+		return
 	}
 	for _, w := range tradePhrases {
 		if strings.HasPrefix(w, part) && len(w) > len(part) {
 			add(from, w+" ", "")
 		}
 	}
-	if !ctx.knows(part) {
-		if w := meant(part, func(w string) int { return bit(said[w]) }); w != "" {
-			add(from, w+" ", part+" -> "+w+"?")
-		}
-	}
 }
 
-func bit(b bool) int {
-	if b {
-		return 1
+// completeSlip offers to put the last slip in the line right: at the caret, where the
+// word may not be finished yet, or before it.
+func (ctx *Context) completeSlip(line string, caret int, add func(from int, text, why string), atCaret bool) {
+	l := newLine(ctx, line[:caret], options{})
+	l.correctSlips()
+	if n := len(l.marks); n > 0 && (l.marks[n-1].To == caret) == atCaret {
+		m := l.marks[n-1]
+		add(m.From, m.What+line[m.To:caret], line[m.From:m.To]+" -> "+m.What+"?")
 	}
-	return 0
 }

@@ -157,7 +157,7 @@ func (l *line) takeAfter(key, def string, words ...string) bool {
 }
 
 // between are the words that may stand between a field's word and its number.
-var between = wordSet("at of is was reads says to about the now in")
+var between = wordSet("at of is was reads says to about the now in moved")
 
 // fillThings puts the things of the line into the fields made for them.
 func (l *line) fillThings() {
@@ -238,7 +238,17 @@ func (l *line) fillAmounts() {
 			continue
 		}
 		for _, w := range fieldWords(f) {
-			if l.takeAfter(f.Key, "", w) || l.takeBefore(f.Key, w) {
+			if l.takeBefore(f.Key, w) {
+				break
+			}
+		}
+	}
+	for _, f := range l.typ.Fields {
+		if f.Type != events.AmountField || l.said(f.Key) {
+			continue
+		}
+		for _, w := range fieldWords(f) {
+			if l.takeAfter(f.Key, "", w) {
 				break
 			}
 		}
@@ -252,11 +262,27 @@ func (l *line) takeBefore(key, words string) bool {
 	if i < 1 || l.toks[i-1].num == nil || l.toks[i-1].used || l.toks[i-1].ends {
 		return false
 	}
+	if next := i + len(strings.Fields(words)); i > 1 && next < len(l.toks) && l.toks[next].num != nil && !l.toks[next].used && !l.toks[next-1].ends && l.ofField(i-2) {
+		return false // hot 100 warm 250: the words are of the number behind them
+	}
 	if !l.number(key, i-1, "") {
 		return false
 	}
 	l.use(i, len(strings.Fields(words)))
 	return true
+}
+
+// ofField reports whether token i ends the words of a field of amounts.
+func (l *line) ofField(i int) bool {
+	for _, f := range l.typ.Fields {
+		for _, w := range fieldWords(f) {
+			n := len(strings.Fields(w))
+			if f.Type == events.AmountField && i-n+1 >= 0 && matches(l.toks[i-n+1:], w) == n {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // fillByUnit puts a number with a unit into the only field that takes the unit.

@@ -12,7 +12,7 @@ var gases = []struct {
 // airFrames are what is read in the air.
 var airFrames = []frame{
 	{
-		kind: "air_read", placed: true, wants: 1, fits: withNumber, fill: airRead, where: (*line).place,
+		kind: "air_read", placed: true, wants: 1, fits: readsAir, fill: airRead, where: (*line).place,
 		says: []phrase{
 			{"lel", 12}, {"voc", 12}, {"pid", 12}, {"benzene", 10}, {"bz", 12}, {"o2", 12}, {"oxygen", 10}, {"h2s", 12}, {"percent", 5}, {"%", 5}, {"ppm", 9},
 			{"air", 4}, {"meter says", 10}, {"co", 5},
@@ -34,9 +34,37 @@ func withNumber(l *line) int {
 	return unfit
 }
 
+// readsAir wants a gas, or a percentage at a place.
+func readsAir(l *line) int {
+	for _, g := range gases {
+		if l.says(g.words...) {
+			return withNumber(l)
+		}
+	}
+	if l.has(pairSort) && !l.has(compartmentSort) || l.has(personSort) || !l.placedSomewhere() {
+		return unfit
+	}
+	return withNumber(l)
+}
+
+// placedSomewhere reports whether the line has a word of a place.
+func (l *line) placedSomewhere() bool {
+	for _, t := range l.toks {
+		if placeWords[t.word] || standing[t.word] {
+			return true
+		}
+	}
+	return l.has(compartmentSort)
+}
+
 // airRead gives each gas its number; a number that no gas is named for is a percentage
 // of the explosive limit when it is said in percent, and otherwise the only one left.
 func airRead(l *line) {
+	for i := range l.toks {
+		if n := l.toks[i].num; n != nil && n.about == "up to " {
+			n.about = "" // it went up to it
+		}
+	}
 	for _, g := range gases {
 		for _, w := range g.words {
 			if !l.said(g.key) && l.takeAfter(g.key, "", w) {
@@ -113,4 +141,16 @@ func weather(l *line) {
 	_ = l.takeAfter("temp", "", "temp", "temperature")
 	_ = l.takeAfter("humidity", "", "humidity")
 	l.take("wind", "")
+	for _, w := range []string{"rain", "raining", "snow", "snowing", "sleet", "fog"} {
+		if l.says(w) && !l.said("rain") {
+			l.put("rain", w)
+			l.spare(w)
+		}
+	}
+	for _, w := range []string{"lightning", "thunder"} {
+		if l.says(w) && !l.said("lightning") {
+			l.put("lightning", w)
+			l.spare(w)
+		}
+	}
 }

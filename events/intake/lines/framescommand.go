@@ -9,7 +9,7 @@ import (
 var commandFrames = []frame{
 	{
 		kind: "stop_work", placed: true, fits: stops, fill: stop, where: func(*line) string { return "" }, board: boardStop,
-		says: []phrase{{"stop", 12}, {"stop stop stop", 40}, {"stop work", 30}, {"everybody out", 30}, {"everyone out", 30}, {"stopped", 5}},
+		says: []phrase{{"stop", 12}, {"stop stop stop", 40}, {"stop work", 30}, {"everybody out", 30}, {"everyone out", 30}, {"stops work", 30}, {"stopping work", 30}, {"work stopped", 30}, {"stopped", 5}},
 	},
 	{
 		kind: "resume_work", fits: noPump, fill: resume, where: stoppedPlace, board: boardResume,

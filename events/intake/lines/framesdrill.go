@@ -14,7 +14,7 @@ var drillFrames = []frame{
 		kind: "hole_plugged", placed: true, holds: true, fits: withHole, fill: plugged, where: plugPlace, checks: []func(*line){whichHole, plugUndrilled},
 		says: []phrase{{"plugged", 14}, {"plug in", 14}, {"plug holds", 16}},
 	},
-	{kind: "gear_ready", says: []phrase{{"pump set", 18}, {"drill set", 18}, {"gear ready", 22}, {"compressor", 10}, {"air drill", 12}}, fill: gear},
+	{kind: "gear_ready", says: []phrase{{"pump set", 18}, {"drill set", 18}, {"gear ready", 22}, {"compressor", 10}, {"air drill", 12}}, fits: setUp, fill: gear},
 }
 
 func withHole(l *line) int {
@@ -34,7 +34,15 @@ func (l *line) smallLeft() bool {
 	return false
 }
 
-// use is what the hole is for.
+// setUp wants gear that is ready, or a pressure it stands at.
+func setUp(l *line) int {
+	if l.bare(-1) > 0 || l.says("set", "ready", "lined up", "in place") {
+		return 0
+	}
+	return unfit
+}
+
+// holeUse is what the hole is for.
 func (l *line) holeUse() string {
 	switch {
 	case l.says("vapor", "vapour", "vent", "high"):
@@ -91,6 +99,7 @@ func drilled(l *line) {
 	if use != "" {
 		l.put("use", use)
 	}
+	l.spare("drill")
 	l.inches()
 	l.takeUnit("size")
 	l.takeUnit("lost")

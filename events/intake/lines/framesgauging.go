@@ -20,9 +20,13 @@ var gaugingFrames = []frame{
 	},
 	{
 		kind: "scale_ticket", placed: true, wants: 1, fits: withNumber, fill: ticket, where: gaugedPlace,
-		checks: []func(*line){unlikeWeight}, says: []phrase{{"scale", 14}, {"ticket", 12}, {"weighed", 10}, {"net pounds", 20}, {"net", 6}},
+		checks: []func(*line){unlikeWeight}, says: []phrase{{"scale", 14}, {"ticket", 12}, {"weighed", 10}, {"net pounds", 20}, {"net", 6}, {"gross", 6}, {"tare", 6}},
 	},
 	{kind: "water_found", wants: 1, where: gaugedPlace, says: []phrase{{"water in", 14}, {"paste", 8}}, fill: func(l *line) { l.take("water", "") }},
+	{
+		kind: "product_named", wants: 1, fits: namesProduct, fill: productSaid, where: gaugedPlace,
+		says: []phrase{{"jar says", 22}, {"placard", 14}, {"product is", 20}, {"un", 5}, {"is diesel", 14}, {"is e10", 14}, {"is gasoline", 14}, {"is kerosene", 14}, {"is gas", 12}},
+	},
 	{
 		kind: "load_stated", fits: statesLoad, fill: load, where: loadPlace,
 		says: []phrase{{"bill", 14}, {"bill says", 24}, {"load", 6}, {"driver says", 20}, {"paper says", 20}, {"delivery ticket", 20}},
@@ -40,6 +44,40 @@ func statesLoad(l *line) int {
 		return 4
 	}
 	return unfit
+}
+
+// productSaid is what a compartment is found to hold, and how that is known.
+func productSaid(l *line) {
+	for i, t := range l.toks {
+		if p := products[t.word]; p != "" && !l.said("product") {
+			l.put("product", p)
+			l.use(i, 1)
+		}
+	}
+	for _, i := range l.numbers() {
+		if n := l.toks[i].num; len(n.text) == 4 && n.unit == "" && l.says("placard", "un") {
+			l.put("UN", n.text)
+			l.use(i, 1)
+		}
+	}
+	for _, w := range []string{"jar", "placard", "paper"} {
+		if l.says(w) && !l.said("trust") {
+			l.put("trust", w)
+		}
+	}
+}
+
+// namesProduct wants a product, or the number on a placard.
+func namesProduct(l *line) int {
+	for _, t := range l.toks {
+		if products[t.word] != "" {
+			return 4
+		}
+	}
+	if l.says("placard", "un") && l.bare(-1) > 0 {
+		return 4
+	}
+	return -8
 }
 
 func gaugedPlace(l *line) string {

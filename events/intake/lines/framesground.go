@@ -14,7 +14,7 @@ var groundFrames = []frame{
 	},
 	{
 		kind: "resistance_read", placed: true, wants: 1, fits: readsOhms, where: resistancePlace, fill: resistance, checks: []func(*line){overLimit}, board: boardBond,
-		says: []phrase{{"ohm", 14}, {"ohms", 14}, {"bond", 12}, {"bonds", 10}, {"rod", 5}, {"rods", 8}, {"ground", 6}, {"shell to", 12}, {"tank to", 6}, {"resistance", 12}},
+		says: []phrase{{"ohm", 14}, {"ohms", 14}, {"bond", 12}, {"no bond", 22}, {"bonds", 10}, {"rod", 5}, {"rods", 8}, {"ground", 6}, {"shell to", 12}, {"tank to", 6}, {"resistance", 12}},
 	},
 	{
 		kind: "bond_made", fits: noNumber, says: []phrase{{"bonded", 13}, {"bond on", 20}, {"bond off", 20}, {"clamp on", 14}, {"cable on", 14}, {"unbonded", 14}},
@@ -40,7 +40,7 @@ var groundFrames = []frame{
 
 // noNumber fits kinds that hold no reading.
 func noNumber(l *line) int {
-	if l.bare(-1) > 0 {
+	if l.bare(-1) > 0 || l.says("no bond", "good", "bad") {
 		return unfit
 	}
 	return 0
@@ -60,6 +60,9 @@ func rodGoesIn(l *line) int {
 // readsOhms wants a number and something it can be the resistance of.
 func readsOhms(l *line) int {
 	if l.bare(-1) == 0 {
+		if (l.has(truckSort) || l.has(rodSort)) && l.says("bond", "rod", "rods") && l.says("good", "bad", "no bond", "over") {
+			return 0 // a verdict without its number
+		}
 		return unfit
 	}
 	if l.says("ohm", "ohms") || l.has(truckSort) && l.says("bond", "shell to") {
@@ -142,7 +145,9 @@ func resistance(l *line) {
 	path := l.path()
 	l.put("path", path)
 	_ = l.takeAfter("limit", "", "limit")
+	l.verdict()
 	if !l.take("resistance", "") {
+		l.odd("No ohms are said.")
 		return
 	}
 	limit := l.ctx.GroundLimit
@@ -153,14 +158,19 @@ func resistance(l *line) {
 		l.presume("limit", "limit "+quantity.Digits(limit.Value)+" ohm")
 		l.put("limit", quantity.Digits(limit.Value)+" ohm")
 	}
+	l.spare("bond")
+}
+
+// verdict is what somebody called the reading.
+func (l *line) verdict() {
 	for _, w := range []string{"good", "bad", "over"} {
-		if l.says(w) {
+		if l.says(w) && !l.said("result") {
 			l.put("result", w)
 			l.spare(w)
 		}
 	}
-	l.spare("bond")
-	if i := l.at("no bond"); i >= 0 && !l.said("result") {
+	if l.says("no bond") && !l.said("result") {
 		l.put("result", "bad")
+		l.spare("no")
 	}
 }

@@ -14,7 +14,7 @@ var leakFrames = []frame{
 		says: []phrase{{"leak", 10}, {"leaking", 12}, {"leaks", 10}, {"stream off", 20}, {"weeping", 8}, {"weeps", 8}, {"dripping", 8}},
 	},
 	{
-		kind: "leak_rate", placed: true, holds: true, wants: 1, fits: withNumber, where: leakPlace, fill: leakRate,
+		kind: "leak_rate", placed: true, holds: true, wants: 1, fits: rateOfLeak, where: leakPlace, fill: leakRate,
 		checks: []func(*line){unlikeLeak}, says: []phrase{{"a minute", 8}, {"bucket", 14}, {"bucket check", 24}, {"cup every", 16}, {"cups every", 16}, {"gpm", 6}, {"leak rate", 24}},
 	},
 	{
@@ -22,21 +22,32 @@ var leakFrames = []frame{
 		says: []phrase{{"wedged", 14}, {"slowed", 12}, {"down to a drip", 24}, {"drip", 6}, {"dribbling", 8}, {"dribble", 8}},
 	},
 	{
-		kind: "leak_stopped", placed: true, holds: true, where: leakPlace,
-		says: []phrase{{"leak stopped", 26}, {"stopped leaking", 26}, {"leak is out", 30}, {"leak out", 20}, {"quit leaking", 22}, {"dry now", 14}},
+		kind: "leak_stopped", placed: true, holds: true, fits: leakOver, where: leakPlace,
+		says: []phrase{{"leak stopped", 26}, {"stopped leaking", 26}, {"leak is out", 30}, {"leak out", 20}, {"quit leaking", 22}, {"dry now", 14}, {"leak", 4}},
 	},
 	{kind: "damage_found", says: []phrase{{"torn", 8}, {"creased", 8}, {"damage", 10}}, fill: damage, where: func(*line) string { return "Tank" }, fits: withCompartment},
 	{
-		kind: "foam_applied", fill: foam, where: (*line).place, board: boardFoam,
+		kind: "foam_applied", fits: foamFlows, fill: foam, where: (*line).place, board: boardFoam,
 		checks: []func(*line){unlikeFoam}, says: []phrase{{"foam", 12}, {"foamed", 14}, {"foam on", 16}, {"foamed again", 24}, {"foaming", 12}, {"blanket", 8}},
 	},
 	{kind: "foam_supply", says: []phrase{{"foam left", 26}, {"concentrate left", 26}}, fill: func(l *line) { l.take("concentrate", "") }},
 }
 
-// leakFirst fits a leak that is called as such.
+// leakFirst fits a leak that is called as such and runs.
 func leakFirst(l *line) int {
-	if i := l.at("leak"); i >= 0 && l.begins(i) {
+	switch {
+	case l.says("stopped", "out", "quit", "dry now", "stopped leaking"):
+		return unfit
+	case l.says("leak", "leaking", "leaks") && !l.says("leak rate", "bucket"):
 		return 12
+	}
+	return 0
+}
+
+// leakOver fits a leak that runs no more.
+func leakOver(l *line) int {
+	if l.says("leak", "leaking") && l.says("stopped", "out", "quit") {
+		return 20
 	}
 	return 0
 }
@@ -107,6 +118,14 @@ func (l *line) standsForCompartment(i int) bool {
 	return !l.toks[i].ends && afterCompartment[l.toks[i+1].word]
 }
 
+// foamFlows keeps foam that is ordered, counted or wanted from being foam that flows.
+func foamFlows(l *line) int {
+	if l.says("ordered", "order", "left", "supply", "drums", "drum", "cans", "need", "send", "more foam", "foam now") {
+		return unfit
+	}
+	return 0
+}
+
 func leakSeen(l *line) {
 	l.perMinute("guess_rate", "drops")
 	if l.says("guess") {
@@ -114,6 +133,14 @@ func leakSeen(l *line) {
 	}
 	_ = l.takeAfter("lost", "", "lost") || l.takeBefore("lost", "lost")
 	l.takeUnit("lost")
+}
+
+// rateOfLeak keeps what runs into a truck from being a leak.
+func rateOfLeak(l *line) int {
+	if l.has(truckSort) || l.has(legSort) {
+		return unfit
+	}
+	return withNumber(l)
 }
 
 // perMinute reads a rate: drops where drops are said, gallons otherwise.

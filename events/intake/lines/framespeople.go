@@ -80,6 +80,7 @@ func (l *line) leading() int {
 // people settles who is meant: the persons named, and the pair they are of.
 func (l *line) people() (pair string, persons []string) {
 	if i := l.leading(); i >= 0 && !l.has(pairSort) && !l.has(personSort) {
+		l.guess = l.guess || l.toks[i].num.spoken // "two coming out" may be two people
 		l.add(pairSort, l.toks[i].num.text, i, 1)
 		l.assume(i, i, "pair "+l.toks[i].num.text)
 	}
@@ -240,8 +241,10 @@ func rollCall(l *line) {
 	_ = l.takeAfter("tags_turned", "", "tags turned", "tags") || l.takeBefore("tags_turned", "tags")
 	_ = l.takeAfter("in", "", "in")
 	if !l.take("seen", "") {
+		l.odd("How many? The board has %d in.", in)
 		return
 	}
+	_ = l.takeAfter("in", "", "of", "out of")
 	if board && !l.said("in") {
 		l.presume("in", fmt.Sprintf("%d in by the board", in))
 		l.put("in", fmt.Sprint(in))

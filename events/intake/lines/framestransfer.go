@@ -10,7 +10,7 @@ import (
 // transferFrames are pumping, leg by leg.
 var transferFrames = []frame{
 	{
-		kind: "pump_on", holds: true, fits: pumpStarts, fill: pumpOn, where: fromTo, checks: []func(*line){badBond}, board: boardPumpOn,
+		kind: "pump_on", holds: true, fits: pumpStarts, fill: pumpOn, where: fromTo, checks: []func(*line){runsAlready, badBond}, board: boardPumpOn,
 		says: []phrase{
 			{"pump on", 24}, {"pumping", 10}, {"vacuum on", 24}, {"vac on", 24}, {"started pumping", 24}, {"pump started", 24}, {"going", 6}, {"into", 8}, {"running", 6}, {"pump running", 20},
 		},
@@ -23,7 +23,7 @@ var transferFrames = []frame{
 	},
 	{
 		kind: "meter_read", wants: 1, fits: readsMeter, fill: meterRead, checks: []func(*line){meterChecks}, board: boardOut,
-		says:  []phrase{{"meter", 12}, {"meter at", 13}, {"and rising", 16}, {"rising", 8}, {"strokes", 10}, {"spm", 10}, {"reads", 5}},
+		says:  []phrase{{"meter", 12}, {"meter at", 13}, {"and rising", 16}, {"rising", 8}, {"strokes", 10}, {"spm", 10}, {"reads", 5}, {"a minute", 5}},
 		where: func(l *line) string { return "" },
 	},
 	{
@@ -42,7 +42,7 @@ func pumpStarts(l *line) int {
 	switch {
 	case from && into && l.says("into", "to"):
 		return 20
-	case into || from || l.says("pump on", "vacuum on", "vac on"):
+	case l.says("pump on", "vacuum on", "vac on", "started pumping", "pump started", "pump running"), from && l.says("pumping"):
 		return 0
 	}
 	return unfit

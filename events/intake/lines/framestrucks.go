@@ -9,7 +9,7 @@ import (
 // truckFrames are receiving trucks, units that come and go, and custody.
 var truckFrames = []frame{
 	{
-		kind: "truck_ordered", wants: 2, fits: withTruck, fill: truckOrdered, where: fromWhom,
+		kind: "truck_ordered", wants: 2, fits: notHereYet, fill: truckOrdered, where: fromWhom,
 		says: []phrase{{"ordered", 10}, {"sending", 12}, {"usable", 10}, {"truck ordered", 22}, {"truck coming", 20}, {"coming", 6}},
 	},
 	{
@@ -24,7 +24,7 @@ var truckFrames = []frame{
 	},
 	{
 		kind: "on_scene", fits: arrives, fill: comes, where: func(l *line) string { return l.placeNoThing() },
-		says: []phrase{{"here", 9}, {"on scene", 22}, {"arrived", 12}, {"at staging", 18}, {"in staging", 18}, {"on site", 18}, {"staged here", 20}},
+		says: []phrase{{"here", 9}, {"on scene", 22}, {"arrived", 12}, {"at staging", 18}, {"in staging", 18}, {"on site", 18}, {"pulled in", 18}, {"pulling in", 18}, {"pulled up", 18}, {"rolled in", 18}, {"staged here", 20}},
 	},
 	{
 		kind: "left_scene", fits: arrives, fill: goes, where: func(l *line) string { return l.placeNoThing() },
@@ -34,6 +34,14 @@ var truckFrames = []frame{
 		kind: "custody_passed", fill: custody, where: truckPlace,
 		says: []phrase{{"signed", 18}, {"papers signed", 30}, {"signed for", 20}},
 	},
+}
+
+// notHereYet keeps a truck that is there from being one that is ordered.
+func notHereYet(l *line) int {
+	if l.says("here", "arrived", "on scene", "at staging", "pulled in") {
+		return unfit
+	}
+	return withTruck(l)
 }
 
 func withTruck(l *line) int {
@@ -65,7 +73,7 @@ func (l *line) unitText() string {
 		}
 	}
 	for i, t := range l.toks {
-		if unitNames[t.word] && i+1 < len(l.toks) && l.toks[i+1].num.small() {
+		if unitNames[t.word] && i+1 < len(l.toks) && l.toks[i+1].num.numbersUnit() {
 			return strings.ToUpper(t.word[:1]) + t.word[1:] + " " + l.toks[i+1].num.text
 		}
 	}
@@ -99,7 +107,7 @@ func (l *line) leadingText(key string) {
 // takeUnits puts the units named into the field.
 func (l *line) takeUnits() {
 	for i := 0; i+1 < len(l.toks); i++ {
-		if w := l.toks[i].word; unitNames[w] && l.toks[i+1].num.small() && !l.toks[i].aside {
+		if w := l.toks[i].word; unitNames[w] && l.toks[i+1].num.numbersUnit() && !l.toks[i].aside {
 			l.put("unit", strings.ToUpper(w[:1])+w[1:]+" "+l.toks[i+1].num.text)
 			l.use(i, 2)
 		}

@@ -75,7 +75,7 @@ func word(raw string, from, to int) []token {
 	if start == end {
 		return nil
 	}
-	t := token{from: start, to: end, word: strings.ToLower(raw[start:end]), ends: ends}
+	t := token{from: start, to: end, word: strings.TrimSuffix(strings.TrimSuffix(strings.ToLower(raw[start:end]), "'s"), "’s"), ends: ends}
 	digits := numeral(t.word)
 	unit := t.word[digits:]
 	switch {

@@ -39,9 +39,11 @@ type options struct {
 }
 
 // read reads a line that is neither blank nor a fix, a strike or a join.
-func read(ctx *Context, raw string, opt options) *line {
-	l := &line{ctx: ctx, raw: raw, opt: opt, toks: speak(lex(raw))}
-	return l.run()
+func read(ctx *Context, raw string, opt options) *line { return newLine(ctx, raw, opt).run() }
+
+// newLine cuts a line into tokens.
+func newLine(ctx *Context, raw string, opt options) *line {
+	return &line{ctx: ctx, raw: raw, opt: opt, toks: speak(lex(raw))}
 }
 
 // run reads the tokens.

@@ -148,3 +148,43 @@ func whens(ds []events.Draft) string {
 	}
 	return strings.Join(out, " ")
 }
+
+// TestSpoken holds what else is said on such a night: how it is read, or that it is kept
+// as a note, as what is denied, wanted or to come is.
+func TestSpoken(t *testing.T) {
+	for _, row := range rows(t, "spoken.csv") {
+		r := Parse(night(), row["line"])
+		if got := becomes(r.Drafts); got != row["becomes"] || string(r.Certainty) != row["certainty"] || (r.Ask != nil) != (row["asks"] == "yes") {
+			t.Errorf("%q: %s, asks %v:\n got %s\nwant %s", row["line"], r.Certainty, r.Ask != nil, got, row["becomes"])
+		}
+	}
+}
+
+func TestComplete(t *testing.T) {
+	for _, tt := range []struct{ line, first string }{
+		{"", "meter "},
+		{"p1 o", "p1 out "},
+		{"pa", "par 2"},
+		{"c5 pl", "c5 plugged low"},
+		{"r2 h", "r2 here"},
+		{"2312 p1 o", "2312 p1 out "},
+		{"plugd c5", "plugged c5"},
+		{"lel 22 at ho", "lel 22 at Hot line"},
+		{"p2 in 4400 4410 pu", "p2 in 4400 4410 pump watch"},
+		{"taki", "taking the weight "},
+	} {
+		ctx := night()
+		ctx.Tasks = []string{"pump watch", "plug C4"}
+		ways := Complete(ctx, tt.line, len(tt.line))
+		if len(ways) == 0 || len(ways) > MostCompletions {
+			t.Errorf("%q: %d completions", tt.line, len(ways))
+			continue
+		}
+		if got := tt.line[:ways[0].From] + ways[0].Text + tt.line[ways[0].To:]; got != tt.first {
+			t.Errorf("%q becomes %q, want %q", tt.line, got, tt.first)
+		}
+	}
+	if ways := Complete(night(), "p1 out 1200", 3); ways != nil {
+		t.Errorf("completions inside a line: %v", ways)
+	}
+}

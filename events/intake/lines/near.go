@@ -65,6 +65,7 @@ var plain = wordSet(`a an the and or but not no of to for with on in at by is ar
 	face feet foot arm leg back knee ankle bad worse worst better best sick tired cold wet hungry thirsty dizzy
 	half whole full empty part rest extra spare enough maybe almost nearly about really soon later early late today tonight tomorrow yesterday
 	with without against between among through during since because although also even ever never always often
+	tripped trips shore burst kinked pulled lost found prime air low gone past fast slow
 	steady easy quiet normal please copy roger over`)
 
 func learn(words string, isTrade bool) {
@@ -233,7 +234,7 @@ func meant(w string, support func(string) int) string {
 			continue
 		}
 		s := support(t)
-		if s == 0 && (cost == 3 && len(w) < 5 || cost == 2 && len(w) < 4) {
+		if len(w) < 4 && cost > 1+s/2 || len(w) < 5 && cost == 3 && s < 2 {
 			continue
 		}
 		switch score := 2*s - cost; {

@@ -44,6 +44,11 @@ func (n *number) small() bool {
 	return n != nil && n.unit == "" && n.high == "" && n.about == "" && len(n.text) == 1 && n.text != "0"
 }
 
+// numbersUnit reports whether the number can be that of an engine or a medic.
+func (n *number) numbersUnit() bool {
+	return n != nil && n.unit == "" && n.high == "" && n.about == "" && len(n.text) < 4 && n.value > 0 && n.value == float64(int(n.value))
+}
+
 var digitWords = map[string]string{
 	"zero": "0", "oh": "0", "one": "1", "two": "2", "three": "3", "four": "4", "five": "5",
 	"six": "6", "seven": "7", "eight": "8", "nine": "9", "niner": "9",
@@ -72,7 +77,7 @@ func speak(toks []token) []token {
 	var out []token
 	for i := 0; i < len(toks); {
 		most := len(toks)
-		if i > 0 && names[toks[i-1].word] {
+		if i > 0 && names[toks[i-1].word] && digitWords[toks[i].word] != "" {
 			most = i + 1
 		}
 		text, n := spokenNumber(toks[i:most])

@@ -155,7 +155,7 @@ func orNothing(s string) string {
 
 // readAs reads a line as one of the kind of entry e.
 func readAs(ctx *Context, raw string, e *Entry) *line {
-	l := &line{ctx: ctx, raw: raw, toks: speak(lex(raw)), opt: options{answered: true}}
+	l := newLine(ctx, raw, options{answered: true})
 	l.typ = kinds.Catalogue().Type(e.Payload.Kind())
 	if l.typ == nil {
 		return nil

@@ -50,9 +50,16 @@ func (l *line) findTeller() {
 		if i > 0 && !l.toks[i-1].used {
 			continue
 		}
-		if role, n := l.roleAt(i); n > 0 && i+n < len(l.toks) && saysWords[l.toks[i+n].word] {
+		role, n := l.roleAt(i)
+		switch {
+		case n == 0 || i+n >= len(l.toks):
+		case saysWords[l.toks[i+n].word]:
 			l.teller.role = role
 			l.spend(i, n+1)
+			return
+		case l.toks[i+n].word == "stops" || l.toks[i+n].word == "orders" || l.toks[i+n-1].ends && i == fillers(l.toks):
+			l.teller.role = role // who does it tells it: "safety stops", "safety: ..."
+			l.spend(i, n)
 			return
 		}
 	}

@@ -20,6 +20,9 @@ var labelPhrases = map[string]bool{
 // flags are declared words that answer their field with yes.
 var flags = wordSet("dry clean drained wetted watered salted vacuum vac bonded continuous")
 
+// ofThings are the fields that hold things by their names.
+var ofThings = wordSet("hole outlet unit rod truck leg pair compartment")
+
 // also are words that name the field of a reason, in whatever kind.
 var because = []string{"because", "why", "since they", "due to"}
 
@@ -28,7 +31,7 @@ var reasonKeys = []string{"why", "grounds", "cause"}
 // fillTexts gives the fields of words what stands behind their labels.
 func (l *line) fillTexts() {
 	for _, f := range l.typ.Fields {
-		if f.Type != events.TextField && f.Type != events.TextsField || f.Type == events.TextField && l.said(f.Key) {
+		if f.Type != events.TextField && f.Type != events.TextsField || ofThings[f.Key] && f.Type == events.TextField || l.said(f.Key) && (f.Type == events.TextField || ofThings[f.Key]) {
 			continue
 		}
 		for _, w := range fieldWords(f) {
@@ -104,7 +107,7 @@ func (l *line) textAfter(key string, i int) bool {
 		i++
 	}
 	bare := i > 0 && (small[l.toks[i-1].word] || l.toks[i-1].word == "into" || l.toks[i-1].word == "from")
-	if i >= len(l.toks) || bare && l.toks[i].used && l.names(i) || i > 0 && l.toks[i-1].ends && l.toks[i-1].word != key {
+	if i >= len(l.toks) || l.toks[i].num != nil && l.toks[i].used && !l.names(i) || bare && l.toks[i].used && l.names(i) || i > 0 && l.toks[i-1].ends && l.toks[i-1].word != key {
 		return false
 	}
 	text, end := l.phraseAt(i, 1)

@@ -39,7 +39,11 @@ func unitOf(f events.FieldInfo, word string) (symbol string, ok bool) {
 	if symbol, ok = f.Unit(word); ok {
 		return symbol, true
 	}
-	return f.Unit(sayUnits[word])
+	said, ok := sayUnits[word]
+	if !ok {
+		return "", false
+	}
+	return f.Unit(said)
 }
 
 // measure gives every number the unit behind it and the "about" before it, and joins
