@@ -14,17 +14,18 @@
   let recalled = -1; // how far back in the sent lines
   let asked = ''; // the line whose question stands; Enter again keeps it
 
+  // An empty line is kept as well: it says that what the server still has is older.
+  let typedAt = 0;
   function keepDraft() {
-    if (line.value) {
-      localStorage.setItem(draftKey, JSON.stringify({ line: line.value, from: line.selectionStart, to: line.selectionEnd, at: Date.now() }));
-    } else {
-      localStorage.removeItem(draftKey);
-    }
+    typedAt = Date.now();
+    localStorage.setItem(draftKey, JSON.stringify({ line: line.value, from: line.selectionStart, to: line.selectionEnd, at: typedAt }));
   }
 
   function restoreDraft() {
-    const d = JSON.parse(localStorage.getItem(draftKey) || 'null') || served();
-    if (!d || line.value) return;
+    const own = JSON.parse(localStorage.getItem(draftKey) || 'null');
+    const theirs = served();
+    const d = own && own.at >= (theirs?.at ?? 0) ? own : theirs;
+    if (!d?.line || line.value) return;
     line.value = d.line;
     line.setSelectionRange(d.from, d.to);
     keepDraft();
@@ -41,8 +42,8 @@
     look();
   });
 
-  // What the server kept counts where the browser lost its own, as at a power cut; a
-  // line that was sent is none.
+  // What the server kept counts where the browser lost what was later, as at a power cut;
+  // both have their time from this page. A line that was sent is none.
   function served() {
     const text = line.dataset.draft;
     if (!text || outbox.waiting().some((it) => it.line === text)) return null;
@@ -71,7 +72,7 @@
       stale = false;
       const text = line.value;
       try {
-        const html = await ask(text, bytes(text.slice(0, line.selectionStart)), 'yes');
+        const html = await ask(text, bytes(text.slice(0, line.selectionStart)), typedAt);
         if (text === line.value) box.innerHTML = html;
       } catch {
         box.textContent = line.value ? 'no preview: the server does not answer. Enter keeps the line here until it does.' : '';
@@ -209,7 +210,7 @@
   // readEach says below each line of a batch what it would become.
   async function readEach(items) {
     for (const li of items) {
-      const said = new DOMParser().parseFromString(await ask(li.textContent, 0, 'no').catch(() => ''), 'text/html').querySelector('.says b');
+      const said = new DOMParser().parseFromString(await ask(li.textContent, 0, '').catch(() => ''), 'text/html').querySelector('.says b');
       if (said) li.append(Object.assign(document.createElement('small'), { textContent: ` – ${said.textContent}` }));
     }
   }

@@ -130,8 +130,18 @@ type peopleModel struct {
 	Resting []string
 	People  []personRow
 	Stays   []stayRow
-	Notes   []string
+	Notes   []string // what is so now
+	Earlier []string // what was
 	Picture []template.HTML
+}
+
+// note takes down what is or was so.
+func (m *peopleModel) note(i projections.Interval, text string) {
+	if i.End.IsZero() {
+		m.Notes = append(m.Notes, text)
+	} else {
+		m.Earlier = append(m.Earlier, text)
+	}
 }
 
 type personRow struct{ Person, Where, Trips, Minutes, Longest, Used, Rate string }
@@ -162,10 +172,10 @@ func people(v *view) any {
 		}
 	}
 	for _, u := range acc.Unbacked {
-		m.Notes = append(m.Notes, fmt.Sprintf("Somebody in and no backup named: %s to %s.", v.clock(u.Start), v.until(u)))
+		m.note(u, fmt.Sprintf("Somebody in and no backup named: %s to %s.", v.clock(u.Start), v.until(u)))
 	}
 	for _, g := range acc.LateRolls {
-		m.Notes = append(m.Notes, fmt.Sprintf("No PAR recorded for %s, %s to %s; ordered every %s.", amount(g.Minutes), v.clock(g.Start), v.until(g.Interval), amount(g.Limit)))
+		m.note(g.Interval, fmt.Sprintf("No PAR recorded for %s, %s to %s; ordered every %s.", amount(g.Minutes), v.clock(g.Start), v.until(g.Interval), amount(g.Limit)))
 	}
 	return m
 }

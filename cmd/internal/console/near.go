@@ -63,7 +63,7 @@ func nearBoard(v *view) any {
 		ToGo: band(v.State.Volume.Aboard), Running: v.running(), Air: v.air(5),
 	}
 	b.agreement = v.agreement()
-	timers := v.timers()
+	timers := gathered(v.timers())
 	b.Due, b.More = timers[:min(len(timers), dueRows)], max(0, len(timers)-dueRows)
 	return b
 }
@@ -220,10 +220,11 @@ func (v *view) holds(r projections.ReceiverState) string {
 	if r.Room.Known {
 		room = "room " + number(r.Room)
 	}
+	text := join(", ", held, room)
 	if r.ID != r.Truck {
-		return join(" ", r.ID, join(", ", held, room))
+		text = r.ID + " " + cmp.Or(text, notSaid)
 	}
-	return join(", ", held, room)
+	return text
 }
 
 // bond is the newest reading of the bond to a truck, and whether it is over its limit.
@@ -279,6 +280,20 @@ func (v *view) agreement() agreement {
 func (v *view) timers() (out []due1) {
 	for _, d := range v.Incident.Due {
 		out = append(out, due1{What: d.What, Subject: d.Subject, In: v.left(d), Owner: d.Owner, Level: d.Level})
+	}
+	return out
+}
+
+// gathered puts timers of one sort, that are late or are not, into one row, which stands
+// where the most urgent of them does: six people who owe a rest must not hide the foam.
+func gathered(timers []due1) (out []due1) {
+	for _, d := range timers {
+		i := slices.IndexFunc(out, func(o due1) bool { return o.What == d.What && o.Level == d.Level })
+		if i < 0 || d.Subject == "" {
+			out = append(out, d)
+			continue
+		}
+		out[i].Subject += " " + d.Subject
 	}
 	return out
 }

@@ -19,7 +19,7 @@ func TestPictures(t *testing.T) {
 	if dir == "" {
 		t.Skip("no pictures asked for: TANKSIDE_PICTURES names no folder")
 	}
-	p := quarryBend(t, "2025-10-14T23:47:20-05:00")
+	p := quarryBend(t, "2025-10-15T03:49:20-05:00")
 	for name, size := range map[string]browser.Size{"laptop": browser.Laptop, "zoomed": browser.Zoomed, "phone": browser.Phone} {
 		page := browser.Open(t, p.URL, size)
 		for _, at := range []string{"", "story", "product", "people", "due", "far", "?as_of=150&known_at=150"} {

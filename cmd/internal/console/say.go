@@ -250,8 +250,9 @@ func (c *Console) preview(w http.ResponseWriter, r *http.Request) {
 	if err != nil || caret < 0 || caret > len(line) {
 		caret = len(line)
 	}
-	if r.PostFormValue("typing") != "no" { // a line of a page that was pasted is no draft
-		c.drafts.keep(browserOf(r), line, c.cfg.Wall())
+	// When it was typed, by the page's clock; a line of a page that was pasted is no draft.
+	if ms, err := strconv.ParseInt(r.PostFormValue("typing"), 10, 64); err == nil {
+		c.drafts.keep(browserOf(r), line, time.UnixMilli(ms))
 	}
 	ctx := c.context(c.cfg.Now().Truncate(time.Second), c.writer(r))
 	p := previewed{Line: line}

@@ -19,6 +19,7 @@ type shell struct {
 	Exercise bool
 	Token    string
 	Pages    []page
+	Clock    string // the hour of the scene, until the page keeps its own
 	Zone     string
 	OffsetMS int // of the zone, for the clock on the page
 	MishapMS int64
@@ -35,7 +36,7 @@ func shellOf(v *view, news *live.News) shell {
 	_, seconds := at.Zone()
 	s := shell{
 		view: v, Title: v.Page.Title, Incident: cmp.Or(v.State.Incident, c.cfg.Name), Exercise: v.State.Mode == string(events.Exercise),
-		Token: c.token, Pages: pageList, Zone: offset(at), OffsetMS: seconds * 1000, Parts: map[string]template.HTML{},
+		Token: c.token, Pages: pageList, Clock: at.Format(time.TimeOnly), Zone: offset(at), OffsetMS: seconds * 1000, Parts: map[string]template.HTML{},
 		Far: !v.Page.Line,
 	}
 	if t := v.mishap(); !t.IsZero() {
