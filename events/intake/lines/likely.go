@@ -61,7 +61,8 @@ const (
 	leastIn  = 1500.0
 	mostIn   = 5600.0
 	leastOut = 400.0
-	apart    = 350.0
+	apartIn  = 200.0 // of two full bottles
+	apartOut = 350.0
 )
 
 // unlikelyAir asks about pressures that a pair can hardly have: two people far apart,
@@ -75,6 +76,10 @@ func unlikelyAir(l *line) {
 				l.unlikelyFor(p.Key, float64(a.Value()))
 			}
 		}
+	}
+	apart := apartOut
+	if l.typ.Kind == "in_hot" || l.typ.Kind == "suited_up" {
+		apart = apartIn
 	}
 	if len(vs) == 2 && math.Abs(vs[0]-vs[1]) > apart {
 		l.odd("%.0f and %.0f psi are far apart for one pair.", vs[0], vs[1])
