@@ -27,7 +27,6 @@ type productModel struct {
 type figureRow struct {
 	Name, Value, How string
 	Share            int // percent of the load, for the bar; 0 where that is not known
-	Out              bool
 }
 
 type legRow struct{ ID, From, To, Start, Stop, Gross, Net, Rate, By string }
@@ -50,17 +49,17 @@ func product(v *view) any {
 	for _, f := range []struct {
 		name string
 		f    projections.Figure
-		out  bool
+		part bool // of the load
 	}{
-		{"load", vol.Load, false}, {"delivered before", vol.Delivered, true}, {"transferred", vol.Transferred, true}, {"released", vol.Released, true},
-		{"evaporated", vol.Evaporated, true}, {"left in the tank, dipped", vol.Remaining, true}, {"should still be aboard", vol.Aboard, false},
+		{"load", vol.Load, true}, {"delivered before", vol.Delivered, true}, {"transferred", vol.Transferred, true}, {"released", vol.Released, true},
+		{"evaporated", vol.Evaporated, true}, {"left in the tank, dipped", vol.Remaining, true}, {"should still be aboard", vol.Aboard, true},
 		{"recovered from the ground", vol.Recovered, false}, {"left over", vol.LeftOver, false}, {"unaccounted", vol.Unaccounted, false},
 	} {
-		row := figureRow{Name: f.name, Value: band(f.f), How: f.f.Method, Out: f.out}
+		row := figureRow{Name: f.name, Value: band(f.f), How: f.f.Method}
 		if !f.f.Known && len(f.f.Missing) > 0 {
 			row.How = "missing: " + strings.Join(f.f.Missing, ", ")
 		}
-		if vol.Load.Known && f.f.Known && vol.Load.Value > 0 && (f.out || f.name == "load" || f.name == "should still be aboard") {
+		if vol.Load.Known && f.f.Known && vol.Load.Value > 0 && f.part {
 			row.Share = int(min(max(f.f.Value/vol.Load.Value*100, 0), 100) + 0.5)
 		}
 		m.Totals = append(m.Totals, row)

@@ -9,9 +9,6 @@ import (
 	"tankside/cmd/internal/browser"
 )
 
-// far is the second screen that the six tiles are made for.
-var far = browser.Size{Width: 1366, Height: 768}
-
 // TestPictures takes a picture of every page, for somebody to look at. It runs where
 // TANKSIDE_PICTURES names a folder.
 func TestPictures(t *testing.T) {

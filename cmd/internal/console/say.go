@@ -90,7 +90,7 @@ func (c *Console) take(ctx context.Context, id events.ID, s said, by writer) (in
 	if err := c.cfg.Live.Await(ctx, news.Last()); err != nil {
 		c.cfg.Program.Warn("line read against an older state", "err", err)
 	}
-	reading := lines.Parse(c.context(c.typed(s.Ago), by.role), s.Line)
+	reading := c.parse(c.context(c.typed(s.Ago), by.role), s.Line)
 	drafts := reading.Drafts
 	if reading.Ask != nil {
 		drafts = chosen(reading, s.Key)
@@ -112,6 +112,19 @@ func (c *Console) take(ctx context.Context, id events.ID, s said, by writer) (in
 		a.Seqs = append(a.Seqs, r.Seq)
 	}
 	return http.StatusOK, a
+}
+
+// parse reads a line. Should the grammar ever break on one, the words are kept as a
+// note all the same: a fault of ours must not cost a line.
+func (c *Console) parse(ctx lines.Context, line string) (r lines.Reading) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			c.cfg.Program.Error("the grammar broke on a line", "line", line, "fault", fault)
+			r = lines.Reading{Raw: line, Grammar: lines.Grammar, Certainty: lines.Note, Says: "will be kept as a note",
+				Drafts: []events.Draft{{Grammar: lines.Grammar, Payload: kinds.Note{}}}}
+		}
+	}()
+	return lines.Parse(ctx, line)
 }
 
 // refusal says why a line is not saved, and whether it is worth trying again.
@@ -257,7 +270,7 @@ func (c *Console) preview(w http.ResponseWriter, r *http.Request) {
 	ctx := c.context(c.cfg.Now().Truncate(time.Second), c.writer(r))
 	p := previewed{Line: line}
 	if strings.TrimSpace(line) != "" {
-		p.Reading = lines.Parse(ctx, line)
+		p.Reading = c.parse(ctx, line)
 		p.Spans = marked(line, p.Assumed)
 	}
 	p.Ways = lines.Complete(ctx, line, caret)
