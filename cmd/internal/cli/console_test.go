@@ -121,12 +121,12 @@ func (c *servedConsole) words() (out []string) {
 // scribe is a page on which somebody types.
 type scribe struct {
 	*browser.Page
-	t *testing.T
+	t testing.TB
 }
 
 // sit opens a page with a line, and waits until it is live. On a phone the line is
 // reached for, as the focus would bring the keyboard up over the board.
-func sit(t *testing.T, url string, size browser.Size) scribe {
+func sit(t testing.TB, url string, size browser.Size) scribe {
 	t.Helper()
 	s := scribe{browser.Open(t, url, size), t}
 	if size.Phone {

@@ -83,3 +83,22 @@ func TestKilledWhileTyping(t *testing.T) {
 		t.Errorf("verify says %q", text)
 	}
 }
+
+// TestOlderDraft: what the server last knew of a line does not come back once the page
+// has kept that line while the server was away.
+func TestOlderDraft(t *testing.T) {
+	c := serveConsole(t, "Mill Lane")
+	s := sit(t, c.url, browser.Laptop)
+	s.Type("note half")
+	s.Wait(`document.querySelector("#preview .reading")?.dataset.line === "note half"`)
+	c.stop()
+	s.Type(" of it was typed while nobody answered\n")
+	c.start()
+	s.Reload()
+	s.live()
+	s.has("after the reload", "", 0)
+	s.saved()
+	if got, want := c.words(), []string{"note half of it was typed while nobody answered"}; !slices.Equal(got, want) {
+		t.Errorf("the log has %q, want %q", got, want)
+	}
+}

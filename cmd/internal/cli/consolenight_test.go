@@ -28,10 +28,10 @@ type post struct {
 	hour     atomic.Pointer[time.Time]
 }
 
-// openPost serves a console until the test ends.
-func openPost(t *testing.T, name string, hour time.Time) *post {
+// openPost serves the console of a data folder until the test ends.
+func openPost(t testing.TB, dir, name string, hour time.Time) *post {
 	t.Helper()
-	p := &post{dir: filepath.Join(t.TempDir(), "data")}
+	p := &post{dir: dir}
 	p.hour.Store(&hour)
 	out, in := io.Pipe()
 	a := &App{In: strings.NewReader(""), Out: in, Err: testLog{t}, Now: func() time.Time { return *p.hour.Load() }, catalogue: kinds.Catalogue()}
@@ -58,7 +58,7 @@ func openPost(t *testing.T, name string, hour time.Time) *post {
 }
 
 // testLog is what a program says, in the log of the test.
-type testLog struct{ t *testing.T }
+type testLog struct{ t testing.TB }
 
 // Write logs.
 func (l testLog) Write(b []byte) (int, error) {
@@ -110,7 +110,7 @@ func TestNightThroughTheLine(t *testing.T) {
 	if testing.Short() {
 		rows, lines = rows[:40], lines[:40]
 	}
-	p := openPost(t, "Quarry Bend", rows[0].Reported.Add(-time.Second))
+	p := openPost(t, filepath.Join(t.TempDir(), "data"), "Quarry Bend", rows[0].Reported.Add(-time.Second))
 	s := sit(t, p.url, browser.Laptop)
 	relay, err := remote.Dial(t.Context(), p.dir, a.catalogue, nil)
 	if err != nil {
