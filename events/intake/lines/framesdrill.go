@@ -7,7 +7,7 @@ import (
 // drillFrames are holes in the tank and what they are made with.
 var drillFrames = []frame{
 	{
-		kind: "hole_drilled", placed: true, holds: true, fits: withHole, fill: drilled, where: drillPlace, checks: []func(*line){drillUngrounded, unlikeHole},
+		kind: "hole_drilled", placed: true, holds: true, fits: withHole, fill: drilled, where: drillPlace, checks: []func(*line){drillUngrounded, unlikeHole, drilledTwice},
 		says: []phrase{{"liquid hole", 26}, {"vapor hole", 26}, {"vapour hole", 26}, {"vent hole", 24}, {"drilled", 12}, {"hole in", 16}, {"through", 6}},
 	},
 	{

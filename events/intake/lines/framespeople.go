@@ -21,7 +21,7 @@ var peopleFrames = []frame{
 	},
 	{
 		kind: "backup_ready", where: noPlace, fits: withPeople, fill: pairAir,
-		says: []phrase{{"backup", 12}, {"backup dressed", 24}, {"is backup", 20}, {"back up", 12}, {"standby", 10}},
+		checks: []func(*line){backupIn}, says: []phrase{{"backup", 12}, {"backup dressed", 24}, {"is backup", 20}, {"back up", 12}, {"standby", 10}},
 	},
 	{
 		kind: "suited_up", where: noPlace, wants: 2, fits: withPeople, fill: pairAir,

@@ -10,7 +10,7 @@ import (
 // transferFrames are pumping, leg by leg.
 var transferFrames = []frame{
 	{
-		kind: "pump_on", holds: true, fits: pumpStarts, fill: pumpOn, where: fromTo, checks: []func(*line){runsAlready, badBond}, board: boardPumpOn,
+		kind: "pump_on", holds: true, fits: pumpStarts, fill: pumpOn, where: fromTo, checks: []func(*line){runsAlready, badBond, fromNoHole}, board: boardPumpOn,
 		says: []phrase{
 			{"pump on", 24}, {"pumping", 10}, {"vacuum on", 24}, {"vac on", 24}, {"started pumping", 24}, {"pump started", 24}, {"going", 6}, {"into", 8}, {"running", 6}, {"pump running", 20},
 		},

@@ -10,7 +10,7 @@ import (
 var truckFrames = []frame{
 	{
 		kind: "truck_ordered", wants: 2, fits: notHereYet, fill: truckOrdered, where: fromWhom,
-		says: []phrase{{"ordered", 10}, {"sending", 12}, {"usable", 10}, {"truck ordered", 22}, {"truck coming", 20}, {"coming", 6}},
+		checks: []func(*line){hereTwice}, says: []phrase{{"ordered", 10}, {"sending", 12}, {"usable", 10}, {"truck ordered", 22}, {"truck coming", 20}, {"coming", 6}},
 	},
 	{
 		kind: "eta_changed", wants: 1, fits: withTruck, where: supplier, board: boardETA,
@@ -24,7 +24,7 @@ var truckFrames = []frame{
 	},
 	{
 		kind: "on_scene", fits: arrives, fill: comes, where: func(l *line) string { return l.placeNoThing() },
-		says: []phrase{{"here", 9}, {"on scene", 22}, {"arrived", 12}, {"at staging", 18}, {"in staging", 18}, {"on site", 18}, {"pulled in", 18}, {"pulling in", 18}, {"pulled up", 18}, {"rolled in", 18}, {"staged here", 20}},
+		checks: []func(*line){hereTwice}, says: []phrase{{"here", 9}, {"on scene", 22}, {"arrived", 12}, {"at staging", 18}, {"in staging", 18}, {"on site", 18}, {"pulled in", 18}, {"pulling in", 18}, {"pulled up", 18}, {"rolled in", 18}, {"staged here", 20}},
 	},
 	{
 		kind: "left_scene", fits: arrives, fill: goes, where: func(l *line) string { return l.placeNoThing() },
@@ -32,7 +32,7 @@ var truckFrames = []frame{
 	},
 	{
 		kind: "custody_passed", fill: custody, where: truckPlace,
-		says: []phrase{{"signed", 18}, {"papers signed", 30}, {"signed for", 20}},
+		checks: []func(*line){unlikeStick}, says: []phrase{{"signed", 18}, {"papers signed", 30}, {"signed for", 20}},
 	},
 }
 

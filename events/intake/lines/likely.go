@@ -87,6 +87,9 @@ func unlikelyAir(l *line) {
 }
 
 func (l *line) unlikelyFor(who string, v float64) {
+	if l.ctx.roundly() && math.Mod(v, 10) != 0 {
+		l.odd("%s %.0f psi: so far all were read to 10 psi.", who, v)
+	}
 	low, high := leastIn, mostIn
 	if l.typ.Kind != "in_hot" && l.typ.Kind != "suited_up" {
 		low = leastOut
@@ -97,6 +100,20 @@ func (l *line) unlikelyFor(who string, v float64) {
 	if v < low || v > high {
 		l.odd("%s %.0f psi: usual is %.0f to %.0f.", who, v, low, high)
 	}
+}
+
+// roundly reports whether all pressures so far were read to ten psi, as most gauges are.
+func (ctx *Context) roundly() bool {
+	n := 0
+	for _, p := range ctx.Pairs {
+		for _, v := range p.Air {
+			if math.Mod(v, 10) != 0 {
+				return false
+			}
+			n++
+		}
+	}
+	return n > 1
 }
 
 // unlikeFoam points out a flow or a mix other than what the line was set to before.

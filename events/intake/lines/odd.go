@@ -1,0 +1,90 @@
+package lines
+
+import (
+	"math"
+	"strings"
+
+	"tankside/events/kinds"
+	"tankside/events/quantity"
+)
+
+// fromNoHole asks about pumping out of a compartment that has no open hole.
+func fromNoHole(l *line) {
+	th, ok := l.find(compartmentSort)
+	if !ok || len(l.ctx.Holes) == 0 || len(l.ctx.openHoles(th.name)) > 0 {
+		return
+	}
+	l.doubt("No open hole in " + th.name + " is logged. Pump on? Enter = keep as typed.")
+}
+
+// drilledTwice asks about a hole that is open already.
+func drilledTwice(l *line) {
+	for _, h := range l.ctx.Holes {
+		if h.ID == l.value("hole") && h.Through && !h.Plugged {
+			l.doubt(h.ID + " is open already. Drilled again? Enter = keep as typed.")
+		}
+	}
+}
+
+// hereTwice points out a truck that is here already, or ordered already.
+func hereTwice(l *line) {
+	t := l.ctx.truck(l.value("truck"))
+	switch {
+	case t == nil:
+	case l.typ.Kind == "on_scene" && t.State == Here:
+		l.odd("%s is here already.", t.Name)
+	case l.typ.Kind == "truck_ordered" && t.ETA != "":
+		l.odd("%s is ordered already.", t.Name)
+	}
+}
+
+// backupIn points out a backup who is in.
+func backupIn(l *line) {
+	if p := l.ctx.pair(l.value("pair")); p != nil && len(p.In) > 0 {
+		l.odd("Pair %s is in.", p.Name)
+	}
+}
+
+// The oxygen that air has, %: outside it either the air or the number is wrong, and both
+// must be seen (29 CFR 1910.146(b): under 19.5 is deficient, over 23.5 enriched).
+const (
+	leastO2 = 19.5
+	mostO2  = 23.5
+)
+
+func unusualO2(l *line) {
+	a, err := quantity.Parse[quantity.Percent](l.value("O2"))
+	if v := float64(a.Value()); err == nil && (v < leastO2 || v > mostO2) {
+		l.odd("Oxygen %s: is it so? Air has 20.9 %%.", l.value("O2"))
+	}
+}
+
+// strangeRod points out a rod that nobody drove.
+func strangeRod(l *line) {
+	th, ok := l.find(rodSort)
+	if !ok || len(l.ctx.Rods) == 0 {
+		return
+	}
+	known := strings.Join(l.ctx.Rods, "+")
+	for name := range strings.SplitSeq(th.name, "+") {
+		if !strings.Contains(known, name) {
+			l.odd("%s was not driven yet; %s were.", name, known)
+		}
+	}
+}
+
+// unlikeStick points out a paper that has another stick than was read.
+func unlikeStick(l *line) {
+	signed, ok := l.gallonsOf("stick")
+	for i := len(l.ctx.Entries) - 1; ok && i >= 0; i-- {
+		e := &l.ctx.Entries[i]
+		k, is := e.Payload.(kinds.StickRead)
+		if !is || e.Where != l.where || !k.Reads.Said() {
+			continue
+		}
+		if math.Abs(float64(k.Reads.Value())-signed) > 0.5 {
+			l.odd("The stick read %s, entry %d.", k.Reads.String(), e.Seq)
+		}
+		return
+	}
+}
