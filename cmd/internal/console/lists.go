@@ -43,27 +43,8 @@ type questionRow struct {
 
 func product(v *view) any {
 	vol := v.State.Volume
-	m := productModel{Basis: vol.Basis, Verdict: vol.Verdict}
+	m := productModel{Basis: vol.Basis, Verdict: vol.Verdict, agreement: v.agreement(), Totals: totals(&vol)}
 	v.drawn(func(d *report.Document) { m.Pictures = pictures(d.Product(pictureWidth)) })
-	m.agreement = v.agreement()
-	for _, f := range []struct {
-		name string
-		f    projections.Figure
-		part bool // of the load
-	}{
-		{"load", vol.Load, true}, {"delivered before", vol.Delivered, true}, {"transferred", vol.Transferred, true}, {"released", vol.Released, true},
-		{"evaporated", vol.Evaporated, true}, {"left in the tank, dipped", vol.Remaining, true}, {"should still be aboard", vol.Aboard, true},
-		{"recovered from the ground", vol.Recovered, false}, {"left over", vol.LeftOver, false}, {"unaccounted", vol.Unaccounted, false},
-	} {
-		row := figureRow{Name: f.name, Value: band(f.f), How: f.f.Method}
-		if !f.f.Known && len(f.f.Missing) > 0 {
-			row.How = "missing: " + strings.Join(f.f.Missing, ", ")
-		}
-		if vol.Load.Known && f.f.Known && vol.Load.Value > 0 && f.part {
-			row.Share = int(min(max(f.f.Value/vol.Load.Value*100, 0), 100) + 0.5)
-		}
-		m.Totals = append(m.Totals, row)
-	}
 	for _, l := range vol.Legs {
 		m.Legs = append(m.Legs, v.leg(l))
 	}
@@ -74,11 +55,7 @@ func product(v *view) any {
 		m.Holds = append(m.Holds, holdRow{c.ID, c.Product, c.State, number(c.Load), number(c.Transferred), number(c.Released), number(c.Dip), number(c.Aboard)})
 	}
 	for _, s := range vol.SetAside {
-		text := s.What + ", " + amount(s.Gross.Figure) + ": " + s.Why
-		if s.By != "" {
-			text += " (ruled by " + s.By + ")"
-		}
-		m.Aside = append(m.Aside, text)
+		m.Aside = append(m.Aside, aside(s))
 	}
 	for _, q := range vol.Questions {
 		if len(q.Settled) == 0 {
@@ -86,6 +63,45 @@ func product(v *view) any {
 		}
 	}
 	return m
+}
+
+// aside says what the answers do without, why, and who ruled so.
+func aside(s projections.SetAside) string {
+	text := s.What + ", " + amount(s.Gross.Figure) + ": " + s.Why
+	if s.By != "" {
+		text += " (ruled by " + s.By + ")"
+	}
+	return text
+}
+
+// totals says where the product is, line by line.
+func totals(vol *projections.VolumeState) (out []figureRow) {
+	for _, f := range []struct {
+		name string
+		f    projections.Figure
+		part bool // of the load
+	}{
+		{"load", vol.Load, true},
+		{"delivered before", vol.Delivered, true},
+		{"transferred", vol.Transferred, true},
+		{"released", vol.Released, true},
+		{"evaporated", vol.Evaporated, true},
+		{"left in the tank, dipped", vol.Remaining, true},
+		{"should still be aboard", vol.Aboard, true},
+		{"recovered from the ground", vol.Recovered, false},
+		{"left over", vol.LeftOver, false},
+		{"unaccounted", vol.Unaccounted, false},
+	} {
+		row := figureRow{Name: f.name, Value: band(f.f), How: f.f.Method}
+		if !f.f.Known && len(f.f.Missing) > 0 {
+			row.How = "missing: " + strings.Join(f.f.Missing, ", ")
+		}
+		if f.part && vol.Load.Known && vol.Load.Value > 0 && f.f.Known {
+			row.Share = int(min(max(f.f.Value/vol.Load.Value*100, 0), 100) + 0.5)
+		}
+		out = append(out, row)
+	}
+	return out
 }
 
 func (v *view) leg(l projections.LegState) legRow {
