@@ -12,6 +12,7 @@
   const bytes = (s) => new TextEncoder().encode(s).length;
   const chars = (s, n) => new TextDecoder().decode(new TextEncoder().encode(s).slice(0, n)).length;
   let recalled = -1; // how far back in the sent lines
+  let kept = ''; // what became of the last line
   let asked = ''; // the line whose question stands; Enter again keeps it
 
   // An empty line is kept as well: it says that what the server still has is older.
@@ -73,7 +74,10 @@
       const text = line.value;
       try {
         const html = await ask(text, bytes(text.slice(0, line.selectionStart)), typedAt);
-        if (text === line.value) box.innerHTML = html;
+        if (text === line.value) {
+          box.innerHTML = html;
+          showKept();
+        }
       } catch {
         box.textContent = line.value ? 'no preview: the server does not answer. Enter keeps the line here until it does.' : '';
       }
@@ -110,6 +114,7 @@
     if (!text.trim()) return;
     if (text.includes('\n')) return;
     remember(text);
+    kept = '';
     outbox.send(text, key);
     set('');
   }
@@ -184,10 +189,18 @@
   });
 
   document.addEventListener('put-back', (e) => { line.focus(); set(e.detail); });
+
+  // The last line's fate stands above what may come next, until the next is begun.
   document.addEventListener('saved', (e) => {
-    if (line.value) return; // the next line is being typed
-    box.textContent = `saved as ${(e.detail.seqs || []).join(', ')}: ${e.detail.says || e.detail.line}`;
+    kept = `saved as ${(e.detail.seqs || []).join(', ')}: ${e.detail.says || e.detail.line}`;
+    showKept();
   });
+
+  function showKept() {
+    if (!kept || line.value) return;
+    box.querySelector('.kept')?.remove();
+    box.prepend(Object.assign(document.createElement('p'), { className: 'kept', textContent: kept }));
+  }
 
   // A notebook page: every line of what is pasted goes its own way, previewed first.
   line.addEventListener('paste', (e) => {

@@ -67,7 +67,7 @@ const outbox = (() => {
       unreachable = false;
       if (res.ok) {
         const a = await res.json();
-        drop(item.id);
+        drop(item.id); // it comes back over the feed
         document.dispatchEvent(new CustomEvent('saved', { detail: { ...a, line: item.line } }));
       } else if (res.status === 400 || res.status === 409 || res.status === 413 || res.status === 422) {
         refused.set(item.id, (await res.json().catch(() => ({}))).why || 'the server does not take it');

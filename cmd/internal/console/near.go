@@ -157,7 +157,11 @@ func (v *view) resting() (out []string) {
 // tank lists the compartments.
 func (v *view) tank() (out []hold) {
 	for _, c := range v.State.Volume.Compartments {
-		out = append(out, hold{Name: c.ID, Load: number(c.Load), State: c.State, Leaks: c.State == "leaking" || c.State == "slowed"})
+		h := hold{Name: c.ID, State: c.State, Leaks: c.State == "leaking" || strings.Contains(c.State, "slowed")}
+		if c.Load.Known {
+			h.Load = number(c.Load)
+		}
+		out = append(out, h)
 	}
 	return out
 }
