@@ -116,7 +116,12 @@ func (l *line) unfitting(key, text string, err error) {
 	n := written(strings.Fields(text + " 0")[0])
 	if f.High > 0 && n.value > f.High {
 		tenth := answer{key: "T", label: fmt.Sprintf("%.1f", n.value/10), with: map[string]string{key: fmt.Sprintf("%.1f", n.value/10)}}
-		l.doubt(fmt.Sprintf("%s cannot read %s. T = %s; Enter = keep %s as doubtful.", f.Label, withUnit(text, f), tenth.label, text), tenth)
+		question, answers := fmt.Sprintf("%s cannot read %s. T = %s;", f.Label, withUnit(text, f), tenth.label), []answer{tenth}
+		if _, ok := l.takes("over_range"); ok {
+			question += " O = over range;"
+			answers = append(answers, answer{key: "O", label: "over range", line: strings.Replace(l.raw, n.text, "pegged", 1)})
+		}
+		l.doubt(question+" Enter = keep "+text+" as doubtful.", answers...)
 		return
 	}
 	l.doubt(fmt.Sprintf("%s: %s. Enter = keep it in words, marked.", f.Label, reason))

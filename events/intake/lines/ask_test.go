@@ -31,7 +31,7 @@ func TestAsks(t *testing.T) {
 		{"no bond", "", "pump on c5 to r2", "No bond reading of R2 is logged. Pump on?", "", ""},
 		{"no ground", "noground", "c5 liquid hole 3 in", "No ground reading is logged yet.", "", ""},
 		{"over usable", "", "r1 sticks 4850", "R1 can take 3,800 gal. The stick says 4,850?", "", ""},
-		{"bounds", "", "lel 220", "LEL cannot read 220 %. T = 22.0; Enter = keep 220 as doubtful.", "T", "air_read |  | LEL=22"},
+		{"bounds", "", "lel 220", "LEL cannot read 220 %. T = 22.0; O = over range; Enter = keep 220 as doubtful.", "O", "air_read |  | over_range=LEL"},
 		{"which hole", "twoholes", "plugged c5", "C5 has 2 open holes. Enter = C5-L; B = C5-V.", "B", "hole_plugged | C5 | hole=C5-V"},
 		{"second witness", "", "safety says pump off 1012", "same as 71? Enter joins as second witness, N keeps apart.", "N", "pump_off | C4 to R1 | leg=L1; meter=1012"},
 	} {

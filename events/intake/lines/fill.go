@@ -298,6 +298,9 @@ func (l *line) fillByUnit() {
 				keys = append(keys, f.Key)
 			}
 		}
+		if _, flow := l.takes("flow"); flow && unit == "a minute" && slices.Contains(keys, "flow") {
+			keys = []string{"flow"} // gallons, where nothing else is said
+		}
 		if len(keys) == 1 {
 			l.number(keys[0], i, "")
 		}

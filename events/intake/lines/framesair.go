@@ -1,5 +1,7 @@
 package lines
 
+import "strings"
+
 // gases are the words for what a monitor reads, by field.
 var gases = []struct {
 	key   string
@@ -20,7 +22,7 @@ var airFrames = []frame{
 	},
 	{
 		kind: "weather", wants: 1, fill: weather, where: func(*line) string { return "" },
-		says: []phrase{{"wind", 14}, {"weather", 14}, {"gusting", 10}, {"raining", 10}, {"lightning", 12}},
+		says: []phrase{{"wind", 14}, {"weather", 14}, {"gusting", 10}, {"raining", 10}, {"lightning", 12}, {"humidity", 10}},
 	},
 	{kind: "instrument_checked", says: []phrase{{"bump", 8}, {"bump test", 20}, {"bumped", 12}, {"zeroed", 8}}},
 }
@@ -79,10 +81,39 @@ func airRead(l *line) {
 			}
 		}
 	}
+	l.beyond("over_range", "pegged", "over range")
+	l.beyond("under", "nd", "not detected")
 	for _, i := range l.numbers() {
 		if u := l.toks[i].num.unit; (u == "%" || u == "percent") && !l.said("LEL") {
 			l.number("LEL", i, "")
 			return
+		}
+	}
+}
+
+// beyond lists the gases of the line that have no number, where one of the words says
+// why: the sensor was past its scale, or found nothing.
+func (l *line) beyond(key string, words ...string) {
+	if !l.says(words...) {
+		return
+	}
+	var which []string
+	for _, g := range gases {
+		if !l.said(g.key) && l.says(g.words...) {
+			which = append(which, g.key)
+		}
+	}
+	if len(which) > 0 {
+		l.put(key, strings.Join(which, ", "))
+	}
+	for _, w := range words {
+		if i := l.at(w); i >= 0 {
+			l.use(i, len(strings.Fields(w)))
+		}
+	}
+	for _, g := range gases {
+		for _, w := range g.words {
+			l.spare(w)
 		}
 	}
 }
@@ -128,6 +159,10 @@ func weather(l *line) {
 			l.spare("wind")
 			l.use(max(0, l.at("wind")), 1)
 		}
+	}
+	if nums := l.numbers(); !l.said("wind_from") && len(nums) > 1 && nums[0]+2 == nums[1] && l.toks[nums[0]+1].word == "at" && l.toks[nums[0]].num.value <= 360 {
+		l.put("wind_from", l.toks[nums[0]].num.text+" deg")
+		l.use(nums[0], 1)
 	}
 	_ = l.takeAfter("gust", "", "gusting to", "gusting", "gusts")
 	for _, i := range l.numbers() {

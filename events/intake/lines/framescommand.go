@@ -21,12 +21,13 @@ var commandFrames = []frame{
 	},
 	{kind: "order_given", fits: atStart("order", "orders", "rule", "rules", "my"), fill: order, where: func(*line) string { return "" }, says: []phrase{{"order", 24}, {"orders", 24}, {"rule", 28}, {"rules", 28}, {"my numbers", 30}}},
 	{
-		kind: "command_taken", fill: command, says: []phrase{{"has command", 26}, {"takes command", 26}, {"command taken", 26}, {"command passed", 26}, {"assumes command", 26}},
+		kind: "command_taken", fits: takesCommand, fill: command, says: []phrase{{"command", 4}, {"has command", 26}, {"takes command", 26}, {"command taken", 26}, {"command passed", 26}, {"assumes command", 26}},
 	},
 	{kind: "command_ended", fill: noFields, says: []phrase{{"command closed", 26}, {"command is closed", 36}, {"command ended", 26}, {"command terminated", 26}}},
-	{kind: "zones_set", wants: 1, fits: withNumber, says: []phrase{{"hot line", 14}, {"hot zone", 10}, {"zones", 12}, {"hot", 4}}, fill: zones},
+	{kind: "zones_set", wants: 1, fits: zonesOnly, says: []phrase{{"hot line", 14}, {"hot zone", 10}, {"zones", 12}, {"hot", 4}}, fill: zones},
+	{kind: "people_moved", fill: moved, says: []phrase{{"evac", 12}, {"evacuated", 14}, {"evacuating", 12}, {"evacuation", 12}, {"shelter in place", 30}}},
 	{kind: "call_made", fill: call, says: []phrase{{"called", 9}, {"notified", 12}, {"spill line", 14}, {"asked for", 14}, {"on the phone with", 30}}, where: func(*line) string { return "" }},
-	{kind: "handover", fits: atStart("handover", "hand", "relief", "new", "shift"), fill: handover, says: []phrase{{"handover", 26}, {"hand over", 26}, {"shift change", 26}, {"new scribe", 26}, {"relief", 8}}},
+	{kind: "handover", where: noPlace, fits: atStart("handover", "hand", "relief", "new", "shift"), fill: handover, says: []phrase{{"handover", 26}, {"hand over", 26}, {"shift change", 26}, {"new scribe", 26}, {"relief", 8}}},
 }
 
 // atStart fits a kind that is announced: one of its words begins the line.
@@ -69,13 +70,17 @@ func stop(l *line) {
 		if from == end || n > 0 && l.opens(from) {
 			continue
 		}
-		text := strings.TrimRight(l.text(from, end), ",;.")
-		if l.where == "" && l.isPlace(from, end) {
-			l.where = l.canonical(l.spell(from, end))
-		} else {
+		start := from
+		for k := end; k > from && l.where == ""; k-- {
+			if l.isPlace(from, k) {
+				l.where = l.canonical(l.spell(from, k))
+				from = k
+			}
+		}
+		if text := strings.TrimRight(l.text(from, end), ",;."); text != "" {
 			why = append(why, text)
 		}
-		l.use(from, end-from)
+		l.use(start, end-start)
 	}
 	if len(why) > 0 {
 		l.put("why", strings.TrimPrefix(strings.Join(why, ", "), "because "))
@@ -142,6 +147,9 @@ func stoppedPlace(l *line) string {
 
 func resume(l *line) {
 	l.markActions()
+	if len(l.ctx.Stops) == 0 && len(l.ctx.Entries) > 0 {
+		l.odd("Nothing is logged as stopped.")
+	}
 	_ = l.takeAfter("bond", "", "bond") || l.takeAfter("benzene", "", "benzene", "bz") || l.takeAfter("LEL", "", "lel")
 	if len(l.numbers()) == 0 {
 		l.takeRest("why")
@@ -225,7 +233,30 @@ func command(l *line) {
 	}
 }
 
+// takesCommand fits whoever takes or has command, with its name between: "has Quarry
+// Command".
+func takesCommand(l *line) int {
+	if l.says("takes", "has", "assumes", "taking", "took") && l.says("command") {
+		return 16
+	}
+	return 0
+}
+
 func noFields(*line) {}
+
+// moved counts houses and people.
+func moved(l *line) {
+	_ = l.takeBefore("buildings", "houses") || l.takeBefore("buildings", "homes") || l.takeBefore("buildings", "buildings")
+	_ = l.takeBefore("people", "people") || l.takeBefore("people", "residents")
+}
+
+// zonesOnly keeps people in the hot zone from being its radius.
+func zonesOnly(l *line) int {
+	if l.has(pairSort) || l.has(personSort) {
+		return unfit
+	}
+	return withNumber(l)
+}
 
 func zones(l *line) {
 	for _, key := range []string{"hot", "warm", "cold"} {
@@ -251,7 +282,9 @@ func call(l *line) {
 		l.takeRest("asked_for")
 		return
 	}
-	l.takeRest("who")
+	if l.leadingText("who"); !l.said("who") {
+		l.takeRest("who")
+	}
 }
 
 func handover(l *line) {

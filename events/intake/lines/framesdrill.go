@@ -115,7 +115,7 @@ func (l *line) inches() {
 		if t.num == nil || t.used || t.num.unit != "" || t.ends || l.toks[i+1].word != "in" {
 			continue
 		}
-		last := i+2 == len(l.toks) || l.toks[i+1].ends || l.toks[i+2].num != nil || l.opens(i+2)
+		last := i+2 == len(l.toks) || l.toks[i+1].ends || l.toks[i+2].num != nil || l.opens(i+2) || holeWords[l.toks[i+2].word]
 		if last {
 			n := *t.num
 			n.unit = "in"
@@ -131,6 +131,9 @@ func (l *line) spareAll(words ...string) {
 		l.spare(w)
 	}
 }
+
+// holeWords go on about the hole behind its width.
+var holeWords = wordSet("hole liquid vapor vapour low high lost through")
 
 // openHoles are the holes of a compartment that were drilled and not plugged.
 func (ctx *Context) openHoles(compartment string) (out []Hole) {

@@ -109,7 +109,9 @@ func stick(l *line) {
 // dip reads a number behind each compartment, and the total where it is said.
 func dip(l *line) {
 	_ = l.takeAfter("total", "", "total") || l.takeBefore("total", "all told") || l.takeBefore("total", "total")
-	l.byCompartment("")
+	if n, nums := l.byCompartment(""), l.numbers(); n == 0 && len(nums) == 1 && len(l.named(compartmentSort)) == 1 {
+		l.number(l.named(compartmentSort)[0], nums[0], "")
+	}
 	if l.says("left in her", "all told") && len(l.named(compartmentSort)) == 0 {
 		l.take("total", "")
 	}

@@ -120,7 +120,7 @@ func (l *line) standsForCompartment(i int) bool {
 
 // foamFlows keeps foam that is ordered, counted or wanted from being foam that flows.
 func foamFlows(l *line) int {
-	if l.says("ordered", "order", "left", "supply", "drums", "drum", "cans", "need", "send", "more foam", "foam now") {
+	if l.says("ordered", "order", "left", "supply", "drums", "drum", "cans", "need", "send", "more foam", "foam now", "truck", "here", "arrived") {
 		return unfit
 	}
 	return 0
@@ -137,7 +137,7 @@ func leakSeen(l *line) {
 
 // rateOfLeak keeps what runs into a truck from being a leak.
 func rateOfLeak(l *line) int {
-	if l.has(truckSort) || l.has(legSort) {
+	if l.has(truckSort) || l.has(legSort) || l.says("strokes", "spm") {
 		return unfit
 	}
 	return withNumber(l)

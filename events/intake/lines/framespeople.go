@@ -13,7 +13,7 @@ import (
 var peopleFrames = []frame{
 	{
 		kind: "in_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){inTwice, unlikelyAir}, board: boardCrossing,
-		says: []phrase{{"in", 5}, {"going in", 12}, {"goes in", 12}, {"went in", 12}, {"back in", 12}, {"entry", 4}, {"inside", 6}},
+		says: []phrase{{"in", 5}, {"going in", 12}, {"goes in", 12}, {"went in", 12}, {"back in", 12}, {"entry", 4}, {"inside", 6}, {"in hot", 20}, {"in hot zone", 26}},
 	},
 	{
 		kind: "out_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){neverIn, unlikelyAir}, board: boardCrossing,

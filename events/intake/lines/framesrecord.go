@@ -11,7 +11,7 @@ var recordFrames = []frame{
 	{kind: "clock_check", fill: clockCheck, where: devicePlace, says: []phrase{{"fast", 5}, {"slow", 5}, {"clock check", 22}, {"runs fast", 20}, {"runs slow", 20}, {"clock", 8}}, fits: withClockOff},
 	{kind: "power_lost", says: []phrase{{"power lost", 26}, {"on battery", 22}, {"power out", 22}, {"lost power", 24}}, fill: battery},
 	{kind: "power_back", says: []phrase{{"power back", 26}, {"power is back", 30}, {"power on", 8}}, fill: battery},
-	{kind: "radio_lost", says: []phrase{{"radio lost", 26}, {"nothing on tac", 30}, {"lost tac", 20}, {"no radio", 20}}, where: channelPlace, fill: noFields},
+	{kind: "radio_lost", says: []phrase{{"radio lost", 26}, {"nothing on tac", 30}, {"lost tac", 20}, {"no radio", 20}, {"dead", 6}, {"down", 6}}, where: channelPlace, fill: noFields, fits: ofChannel},
 	{kind: "radio_back", says: []phrase{{"radio back", 26}, {"is back", 6}, {"back", 5}, {"back on tac", 22}}, where: channelPlace, fits: withChannel},
 	{kind: "lift_begun", says: []phrase{{"lift begun", 26}, {"taking the weight", 30}, {"lifting", 12}, {"lift started", 22}, {"lift", 5}}, where: onTank, fill: lift},
 	{kind: "on_wheels", says: []phrase{{"on her wheels", 32}, {"on its wheels", 30}, {"upright", 12}, {"on wheels", 22}}, where: onTank},
@@ -113,6 +113,14 @@ func channelPlace(l *line) string {
 		}
 	}
 	return ""
+}
+
+// ofChannel adds that it is a channel that is lost.
+func ofChannel(l *line) int {
+	if l.says("radio", "tac", "channel") {
+		return 12
+	}
+	return -4
 }
 
 func withChannel(l *line) int {

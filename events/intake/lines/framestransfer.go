@@ -274,6 +274,13 @@ func meterRead(l *line) {
 
 func pumpOff(l *line) {
 	leg := l.fillLeg()
+	if running := l.ctx.running(""); leg == nil && !l.has(legSort) && len(l.ctx.Entries) > 0 {
+		if len(running) == 0 {
+			l.odd("No pump is logged as running.")
+		} else {
+			l.odd("%s, %s to %s, is what runs.", running[0].ID, running[0].From, running[0].To)
+		}
+	}
 	for _, i := range l.numbers() {
 		if u := l.toks[i].num.unit; u == "f" || u == "deg" || u == "degrees" || u == "°f" {
 			l.number("temp", i, "F")

@@ -53,7 +53,7 @@ func withTruck(l *line) int {
 
 // arrives fits a truck, or a unit that is called by its name.
 func arrives(l *line) int {
-	if l.has(pairSort) || l.has(personSort) || l.says("pump off", "foam") {
+	if l.has(pairSort) || l.has(personSort) || l.says("pump off") || l.says("foam") && !l.says("truck", "foam truck") {
 		return unfit
 	}
 	if l.has(truckSort) || l.unitText() != "" {

@@ -43,12 +43,21 @@ var arrowSigns = []string{"->", "=>", ">"}
 func chunk(raw string, from, to int) []token {
 	for _, sign := range arrowSigns {
 		a, _, ok := strings.Cut(raw[from:to], sign)
-		if at := from + len(a); ok && (at > from || at+len(sign) == to) {
+		if at := from + len(a); ok && (at > from || at+len(sign) == to) && !(sign == ">" && at == from) {
 			out := append(word(raw, from, at), token{from: at, to: at + len(sign), word: "to"})
 			return append(out, chunk(raw, at+len(sign), to)...)
 		}
 	}
+	if a, b, ok := strings.Cut(raw[from:to], "/"); ok && isPressure(a) && isPressure(strings.TrimRight(b, closing)) {
+		return append(word(raw, from, from+len(a)), word(raw, from+len(a)+1, to)...)
+	}
 	return word(raw, from, to)
+}
+
+// isPressure reports whether s is three or four digits, as of a cylinder and not of a
+// pulse: 4400/4390 is two numbers, 140/90 is a blood pressure.
+func isPressure(s string) bool {
+	return (len(s) == 3 && s >= "300" || len(s) == 4) && numeral(s) == len(s) && !strings.ContainsAny(s, ".,+~<>")
 }
 
 const (
@@ -103,7 +112,7 @@ func first(s string) rune { r, _ := utf8.DecodeRuneInString(s); return r }
 // numeral returns how many bytes of s are a number in digits: 12  1,240  .7  +250  3.5
 func numeral(s string) int {
 	i := 0
-	if i < len(s) && (s[i] == '+' || s[i] == '~') {
+	if i < len(s) && strings.IndexByte("+~<>", s[i]) >= 0 {
 		i++
 	}
 	start, seen := i, false

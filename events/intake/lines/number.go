@@ -19,8 +19,10 @@ type number struct {
 // written reads a number in digits.
 func written(s string) *number {
 	n := &number{text: strings.ReplaceAll(s, ",", "")}
-	if rest, ok := strings.CutPrefix(n.text, "~"); ok {
-		n.about, n.text = "about ", rest
+	for sign, about := range map[string]string{"~": "about ", "<": "< ", ">": "> "} {
+		if rest, ok := strings.CutPrefix(n.text, sign); ok {
+			n.about, n.text = about, rest
+		}
 	}
 	if strings.HasPrefix(n.text, ".") {
 		n.text = "0" + n.text

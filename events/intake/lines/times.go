@@ -50,7 +50,12 @@ type clock struct {
 }
 
 func clockOf(w string) (c clock, ok bool) {
-	w = strings.TrimPrefix(w, "~")
+	switch w = strings.TrimPrefix(w, "~"); w {
+	case "midnight":
+		return clock{colon: true}, true
+	case "noon":
+		return clock{hour: 12, colon: true}, true
+	}
 	parts := strings.Split(w, ":")
 	if len(parts) == 1 {
 		if len(w) != 4 {

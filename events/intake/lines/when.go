@@ -205,6 +205,9 @@ var leadsTime = wordSet("at since from @ time")
 // takesNumber are the words that a reading follows, also behind "at".
 var takesNumber = wordSet("meter reads reading stick sticks compressor eta due says now start set tested held pump psi lel benzene bz voc pid ohms foam dips for isolate hot")
 
+// meters are the words behind which "at" leads to a reading.
+var meters = wordSet("meter reads reading stick sticks")
+
 // isTime tells a clock time from a reading by where it stands: with a colon it is a
 // time; four digits are one first or last on the line or behind "at", and only when the
 // kind's own numbers are there without it.
@@ -220,14 +223,20 @@ func (l *line) isTime(i int, c clock, led bool) bool {
 	if c.colon {
 		return true
 	}
-	if behind && l.bare(i) == 0 || l.next(i) {
+	if behind && (l.bare(i) == 0 || meters[l.toks[prev].word]) || l.next(i) {
 		return false
 	}
 	if led {
 		return true
 	}
-	edge := l.allAside(0, i) || l.allAside(i+1, len(l.toks))
+	edge := l.allAside(0, i) || l.allAside(i+1, len(l.toks)) || l.between(i)
 	return edge && (l.bare(i) >= l.wants() || l.crossingAt(i, c))
+}
+
+// between reports whether token i stands right behind what was said for a kind that takes
+// no numbers of its own: "hazmat 2 on scene 2114 crew 8".
+func (l *line) between(i int) bool {
+	return l.frame != nil && l.frame.says != nil && l.frame.wants == 0 && i > 0 && l.toks[i-1].action
 }
 
 // allAside reports whether tokens from to before end say nothing of the thing itself.
@@ -249,6 +258,9 @@ func (l *line) crossingAt(i int, c clock) bool {
 	at, _ := l.ctx.resolve(c)
 	if since := l.ctx.Now.Sub(at); since > 2*time.Hour || since < -ahead {
 		return false
+	}
+	if l.allAside(0, i) {
+		return true
 	}
 	l.guess = true
 	l.hint(fmt.Sprintf("%s is taken for the time; pressures are said of both.", at.Format("15:04")))
