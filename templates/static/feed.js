@@ -44,7 +44,8 @@
     htmx.trigger($('feed'), 'again');
   }
 
-  // A browser keeps few connections to one server: a page that is left gives its own up.
+  // A browser keeps six connections to one server: a page that is left gives its own up,
+  // and so does one that nobody sees, which the library sees to.
   document.addEventListener('htmx:sse:after:connection', (e) => { line = e.detail.connection; });
   document.addEventListener('htmx:sse:error', () => { broken = true; });
   addEventListener('pagehide', () => line?.abortController.abort());
