@@ -30,6 +30,8 @@ func TestAsks(t *testing.T) {
 		{"bad bond", "nobonds", "pump on c5 to r2", "R2's bond last read 1850 ohm. Pump on?", "", ""},
 		{"no bond", "", "pump on c5 to r2", "No bond reading of R2 is logged. Pump on?", "", ""},
 		{"no ground", "noground", "c5 liquid hole 3 in", "No ground reading is logged yet.", "", ""},
+		{"over room", "noroom", "r1 meter 1012", "R1 had room for 100 gal more. 337 more went into it?", "", ""},
+		{"bar", "outside", "pair 1 in 205 207", "205 psi? B = bar (2973 psi); Enter = keep as psi.", "B", "in_hot |  | pair=1; P1A=205 bar; P1B=207 bar"},
 		{"over usable", "", "r1 sticks 4850", "R1 can take 3,800 gal. The stick says 4,850?", "", ""},
 		{"bounds", "", "lel 220", "LEL cannot read 220 %. T = 22.0; O = over range; Enter = keep 220 as doubtful.", "O", "air_read |  | over_range=LEL"},
 		{"which hole", "twoholes", "plugged c5", "C5 has 2 open holes. Enter = C5-L; B = C5-V.", "B", "hole_plugged | C5 | hole=C5-V"},

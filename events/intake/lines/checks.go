@@ -176,6 +176,26 @@ func tooMuch(l *line) {
 	l.slip("meter", question, func(v float64) bool { return v-start+before <= most.Value*1.05 && v-start > 0.5*most.Value })
 }
 
+// overRoom asks about a meter that says more than the truck has room for.
+func overRoom(l *line) {
+	leg := l.leg()
+	key := "reads"
+	if l.typ.Kind == "pump_off" {
+		key = "meter"
+	}
+	now, ok := l.gallonsOf(key)
+	if leg == nil || !ok || len(leg.Readings) == 0 || len(l.asks) > 0 {
+		return
+	}
+	t := l.ctx.truck(leg.To)
+	more := now - leg.Readings[len(leg.Readings)-1].Value
+	if t == nil || t.Name != leg.To || !t.Room.Known || more <= t.Room.Value+1 {
+		return
+	}
+	l.slip(key, fmt.Sprintf("%s had room for %s gal more. %s more went into it?", t.Name, grouped(t.Room.Value), grouped(more)),
+		func(v float64) bool { return v-now+more > 0 && v-now+more <= t.Room.Value })
+}
+
 // overUsable asks about a truck that holds more than it can, and a stick that the
 // meters do not bear out.
 func overUsable(l *line) {

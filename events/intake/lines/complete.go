@@ -54,6 +54,11 @@ func (ctx *Context) next() (out []next) {
 		say("stopped: "+ctx.Stops[0].Why, "go again ")
 		say("stopped: "+ctx.Stops[0].Why, "clear to go ")
 	}
+	for _, t := range ctx.Trucks {
+		if t.BondBad {
+			say("bond "+quantity.Digits(t.Bond.Value)+" ohm", "stop, %s, bond bad", t.Name)
+		}
+	}
 	ctx.nextTransfer(say)
 	in := ctx.nextPeople(say)
 	ctx.nextHoles(say)

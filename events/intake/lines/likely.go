@@ -77,12 +77,37 @@ func unlikelyAir(l *line) {
 			}
 		}
 	}
+	l.inBar(vs)
 	apart := apartOut
 	if l.typ.Kind == "in_hot" || l.typ.Kind == "suited_up" {
 		apart = apartIn
 	}
 	if len(vs) == 2 && math.Abs(vs[0]-vs[1]) > apart {
 		l.odd("%.0f and %.0f psi are far apart for one pair.", vs[0], vs[1])
+	}
+}
+
+// psiPerBar is a bar in pounds a square inch.
+const psiPerBar = 14.503773773
+
+// inBar asks about pressures that are too low in psi and usual in bar.
+func (l *line) inBar(vs []float64) {
+	if len(vs) == 0 {
+		return
+	}
+	for _, v := range vs {
+		if v*psiPerBar < leastIn || v*psiPerBar > mostIn {
+			return
+		}
+	}
+	with := map[string]string{}
+	for _, p := range l.typ.Values(l.payload) {
+		if f, ok := l.takes(p.Key); ok && len(f.Units) > 0 && f.Units[0] == "psi" && !strings.Contains(p.Value, "bar") {
+			with[p.Key] = strings.Fields(p.Value)[0] + " bar"
+		}
+	}
+	if len(with) > 0 {
+		l.doubt(fmt.Sprintf("%.0f psi? B = bar (%.0f psi); Enter = keep as psi.", vs[0], vs[0]*psiPerBar), answer{key: "B", label: "bar", with: with})
 	}
 }
 

@@ -79,6 +79,7 @@ var scenes = map[string]func(*Context){
 		c.Legs = []Leg{{ID: "L5", From: "C3", To: "R3A", Unit: "gal", Running: true, Readings: []MeterAt{{at("03:30"), 0}}}}
 	},
 	"nobonds":  func(c *Context) { c.Trucks[1].Bond, c.Trucks[1].BondBad = Some(1850), true },
+	"noroom":   func(c *Context) { c.Trucks[0].Room = Some(100) },
 	"noground": func(c *Context) { c.Ground = Maybe{} },
 	"twoholes": func(c *Context) {
 		c.Holes = append(c.Holes[2:], Hole{ID: "C5-V", Compartment: "C5", Use: "vapour", Through: true})
