@@ -161,3 +161,16 @@ func sameValues(a, b []string) bool {
 		return plain(x) == plain(y)
 	})
 }
+
+// BenchmarkScene is what one entry costs before the next line can be read: the scene of
+// the whole invented incident, from a timeline and a fold that are there.
+func BenchmarkScene(b *testing.B) {
+	log, _ := night(b)
+	c := kinds.Catalogue()
+	tl := c.NewTimeline(log, events.View{})
+	inc := projections.Fold(c, tl)
+	now := log[len(log)-1].RecordedAt
+	for b.Loop() {
+		scene.At(inc, c, tl, now, "Scribe")
+	}
+}

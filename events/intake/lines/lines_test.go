@@ -3,6 +3,7 @@ package lines
 import (
 	"encoding/csv"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -187,5 +188,59 @@ func TestComplete(t *testing.T) {
 	}
 	if ways := Complete(night(), "p1 out 1200", 3); ways != nil {
 		t.Errorf("completions inside a line: %v", ways)
+	}
+}
+
+// TestInstrumentUnit holds that a bare number is in the unit of the instrument that runs.
+func TestInstrumentUnit(t *testing.T) {
+	ctx := night()
+	scenes["litres"](&ctx)
+	ctx.Legs[0].Unit = "L"
+	r := Parse(ctx, "pump off 3537")
+	if got, want := becomes(r.Drafts), "pump_off | C3 to R3A | leg=L5; meter=3537 L"; got != want || r.Ask != nil {
+		t.Errorf("becomes %s, asks %v; want %s and no question", got, r.Ask, want)
+	}
+	if !slices.ContainsFunc(r.Assumed, func(m Mark) bool { return m.What == "L" }) {
+		t.Errorf("the unit is not marked as assumed: %v", r.Assumed)
+	}
+}
+
+// TestTold holds who told it and by what way.
+func TestTold(t *testing.T) {
+	for _, tt := range []struct {
+		line, who string
+		channel   events.Channel
+		device    string
+	}{
+		{"par 2", "", events.Typed, ""},
+		{"safety says par 2", "Safety Officer", events.Typed, ""},
+		{"safety: par 2", "Safety Officer", events.Typed, ""},
+		{"par 2 from safety", "Safety Officer", events.Typed, ""},
+		{"from safety, par 2", "Safety Officer", events.Typed, ""},
+		{"runner par 2", "Runner", events.Runner, ""},
+		{"runner slip: par 2", "Runner", events.Runner, ""},
+		{"device m2 lel 9 c5 ditch", "M2", events.Device, "M2"},
+		{"pair 1 says 22 percent at c4 lid", "Pair 1", events.Typed, ""},
+		{"ic reports road open", "IC", events.Typed, ""},
+	} {
+		d := Parse(night(), tt.line).Drafts[0]
+		if d.ObservedBy != tt.who || d.Channel != tt.channel || d.Device != tt.device {
+			t.Errorf("%q is told by %q through %q, device %q; want %q, %q, %q", tt.line, d.ObservedBy, d.Channel, d.Device, tt.who, tt.channel, tt.device)
+		}
+	}
+}
+
+// TestSpokenNumbers holds how numbers are said over a radio.
+func TestSpokenNumbers(t *testing.T) {
+	for said, want := range map[string]string{
+		"ten twelve": "1012", "twenty four sixty nine": "2469", "one eight five nine": "1859", "thirty eight forty": "3840", "point four": "0.4",
+		"four point six": "4.6", "eight oh three": "803", "thirty eight hundred": "3800", "one thousand twelve": "1012", "one thousand and twelve": "1012",
+		"twenty one five twenty": "21520", "twenty three seven hundred": "23700", "twelve nine eighty": "12980", "six seven five": "675",
+		"three hundred thirty": "330", "two thousand six hundred": "2600", "zero": "0", "ninety": "90", "oh seven": "07",
+	} {
+		toks := speak(lex(said))
+		if len(toks) != 1 || toks[0].num == nil || toks[0].num.text != want {
+			t.Errorf("%q is %+v, want %s", said, toks, want)
+		}
 	}
 }
