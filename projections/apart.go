@@ -103,7 +103,7 @@ func (k *ledger) askCompartment(c string) (out []Question) {
 				return out
 			}
 			before := s.best.Method
-			if !s.seconded() {
+			if s.second() == nil {
 				k.apart(s, before, math.Max(0, limit-sum), q)
 			}
 			if s.best.Method == before || most < 0 {
@@ -145,6 +145,10 @@ func (k *ledger) tooMuch(s *LegState, c string, sum, held float64) Question {
 		Why:     "more than there was, on leg " + s.ID,
 		WayOut:  "ask for the reading of leg " + s.ID + " and its unit again, and put it right with a correction; or the load of " + c + " is wrong",
 		Settled: s.vouched(s.best.Method, lastOf(g.From)).settles(),
+		on:      g.From, names: []string{"leg " + s.ID},
+	}
+	if m := s.second(); m != nil && lastOf(m.Gross.From) > q.Seq {
+		q.Settled = union(q.Settled, []events.Seq{lastOf(m.Gross.From)})
 	}
 	if q.At.IsZero() {
 		q.At = s.Start
@@ -157,12 +161,16 @@ func (k *ledger) tooMuch(s *LegState, c string, sum, held float64) Question {
 // second the other (judgement).
 const muchTheSame = 0.1
 
-// seconded reports whether another measurement of a leg says much the same as the one
-// that counts.
-func (s *LegState) seconded() bool {
-	return slices.ContainsFunc(s.Measured, func(m Measurement) bool {
+// second is another measurement of a leg that says much the same as the one that
+// counts, nil where there is none.
+func (s *LegState) second() *Measurement {
+	i := slices.IndexFunc(s.Measured, func(m Measurement) bool {
 		return !m.Counts && m.SetAside == "" && m.Gross.Known && math.Abs(m.Gross.Value-s.best.Gross.Value) <= muchTheSame*s.best.Gross.Value
 	})
+	if i < 0 {
+		return nil
+	}
+	return &s.Measured[i]
 }
 
 // settles lists the entry of a ruling; none where there is no ruling.

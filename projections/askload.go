@@ -27,7 +27,7 @@ func (l *Load) askSums() (out []Question) {
 			Seq: lastOf(s.Total.Gross.From), At: s.At, About: "the load",
 			What: "the compartments come to " + gallons(s.said(s.sum()).Value) + ", the total says " + gallons(s.said(s.Total).Value),
 			Why:  "they are " + gallons(math.Abs(off)) + " apart", WayOut: "ask for each compartment and its unit again, and put the wrong one right with a correction",
-			Settled: l.sumsSettled(i),
+			Settled: l.sumsSettled(i), on: s.Total.Gross.From,
 		}
 		for _, p := range s.Parts {
 			v := s.said(p).Value

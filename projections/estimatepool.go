@@ -1,6 +1,7 @@
 package projections
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -69,13 +70,11 @@ func (p pool) ground() loss.Ground {
 
 // volume is what lies in the pool by its area and depth.
 func (p pool) volume() Figure {
-	g := p.ground()
-	at := func(area float64, g loss.Ground) loss.Band[quantity.Gallons] {
-		b, _ := loss.PoolVolume(quantity.SquareFeet(area), g) // no area, no pool
-		return b
+	b, err := loss.PoolHolds(asRange[quantity.SquareFeet](p.area), p.ground())
+	if err != nil {
+		return Lacking("gal", "an area above nothing")
 	}
-	best := at(p.area.Value, g)
-	return three(float64(at(p.area.Low, g).Low), float64(best.Best), float64(at(p.area.High, g).High), "gal", "area and depth of a pool", p.area, p.depth)
+	return figureOf(b, "gal", p.area, p.depth)
 }
 
 // poolProduct is what the pool is, as said, else what is on the ground.
@@ -91,7 +90,7 @@ func (k *ledger) pool(p pool) Estimate {
 	if !p.amount.Known {
 		p.amount.Figure = k.v.Losses.statedAt(p.place)
 	}
-	s.beside("amount", p.amount.Figure, s.Amount, 0)
+	s.beside("amount", p.amount.Figure, s.Amount, 0, false)
 	return s
 }
 
@@ -121,10 +120,6 @@ func (v *Volume) covered(place string, after time.Time) Moment {
 	}
 	return Moment{}
 }
-
-// leastWind is the least that the air moves over a pool, mph (judgement): without wind
-// the models of evaporation have no answer.
-const leastWind = 2
 
 // sky is the wind and the warmth of the air over a stretch of time.
 type sky struct{ wind, temp Figure }
@@ -177,9 +172,7 @@ func (k *ledger) evaporating(p pool) Estimate {
 	}
 	s.How = fmt.Sprintf("%s ft2 in the open, wind %s mph, liquid as warm as the air, %s F", quantity.Digits(p.area.Value), quantity.Digits(air.wind.Value), quantity.Digits(air.temp.Value))
 	s.evaporate(p, product, air)
-	if told := k.evaporated(); told.Known {
-		s.beside("amount", told, s.Amount, 0)
-	}
+	s.beside("amount", k.evaporated(), s.Amount, lostShare, false)
 	return s
 }
 
@@ -189,23 +182,18 @@ func (s *Estimate) evaporate(p pool, product petroleum.Product, air sky) {
 	if p.amount.Known {
 		volume = p.amount.Figure
 	}
-	low, _ := product.Vapour(quantity.Fahrenheit(air.temp.Low))
-	_, high := product.Vapour(quantity.Fahrenheit(air.temp.High))
-	a, b := product.Vapour(quantity.Fahrenheit(air.temp.Value))
-	at := func(area, wind, temp, vapour, gallons, minutes float64) (rate loss.Band[quantity.GallonsPerMinute], lost loss.Band[quantity.Gallons]) {
-		pool := loss.Pool{
-			Area: quantity.SquareFeet(area), Wind: quantity.MPH(math.Max(leastWind, wind)), Liquid: quantity.Fahrenheit(temp), Vapour: vapour,
-			Weight: product.VapourWeight, PerGallon: product.PerGallon,
-		}
-		rate, _ = pool.Rate() // what cannot be has no rate
-		lost, _ = pool.Evaporated(quantity.Gallons(gallons), quantity.Minutes(minutes))
-		return rate, lost
+	open := loss.Open{
+		Area: asRange[quantity.SquareFeet](p.area), Wind: asRange[quantity.MPH](air.wind), Liquid: asRange[quantity.Fahrenheit](air.temp),
+		Vapour: product.Vapour, Weight: product.VapourWeight, PerGallon: product.PerGallon,
 	}
-	r0, l0 := at(p.area.Low, air.wind.Low, air.temp.Low, low, volume.Low, s.Minutes.Low)
-	r1, l1 := at(p.area.Value, air.wind.Value, air.temp.Value, math.Sqrt(a*b), volume.Value, s.Minutes.Value)
-	r2, l2 := at(p.area.High, air.wind.High, air.temp.High, high, volume.High, s.Minutes.High)
-	s.Rate = three(float64(r0.Low), float64(r1.Best), float64(r2.High), "gpm", "two models of evaporation", p.area, air.wind, air.temp)
-	s.Amount = three(float64(l0.Low), float64(l1.Best), float64(l2.High), "gal", "two models of evaporation", p.area, volume, air.wind, air.temp, s.Minutes)
+	rate, err := open.Rate()
+	lost, e1 := open.Evaporated(asRange[quantity.Gallons](volume), asRange[quantity.Minutes](s.Minutes))
+	if err = cmp.Or(err, e1); err != nil {
+		s.Rate.Missing, s.Amount.Missing = []string{err.Error()}, []string{err.Error()}
+		return
+	}
+	s.Rate = figureOf(rate, "gpm", p.area, air.wind, air.temp)
+	s.Amount = figureOf(lost, "gal", p.area, volume, air.wind, air.temp, s.Minutes)
 }
 
 // burning is what a fire of product consumed, from when it was seen until it was
@@ -240,12 +228,12 @@ func (k *ledger) burning(at int) Estimate {
 	}
 	fuel := loss.FuelOf(product.API, product.Blend)
 	s.How = fmt.Sprintf("%s ft2 of %s", quantity.Digits(area.Value), fuel.Name)
-	burned := func(area, minutes float64) loss.Band[quantity.Gallons] {
-		b, _ := fuel.Burned(quantity.SquareFeet(area), quantity.Minutes(minutes)) // the area is above 0
-		return b
+	rate, _ := fuel.Burns(asRange[quantity.SquareFeet](area), loss.Exactly(quantity.Minutes(1))) // the area is above 0
+	lost, _ := fuel.Burns(asRange[quantity.SquareFeet](area), asRange[quantity.Minutes](s.Minutes))
+	s.Rate, s.Amount = figureOf(rate, "gpm", area), figureOf(lost, "gal", area, s.Minutes)
+	if told, some := k.burned(s.Product, false); some {
+		s.beside("amount", told, s.Amount, lostShare, false)
 	}
-	s.Rate = three(float64(burned(area.Low, 1).Low), float64(burned(area.Value, 1).Best), float64(burned(area.High, 1).High), "gpm", "pool fire", area)
-	s.Amount = three(float64(burned(area.Low, s.Minutes.Low).Low), float64(burned(area.Value, s.Minutes.Value).Best), float64(burned(area.High, s.Minutes.High).High), "gal", "pool fire", area, s.Minutes)
 	return s
 }
 

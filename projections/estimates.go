@@ -59,23 +59,17 @@ func (k *ledger) estimates() []Estimate {
 	return out
 }
 
-// three is a figure from its least, likeliest and greatest, the order put right.
-func three(low, best, high float64, unit, method string, from ...Figure) Figure {
-	f := Range(min(low, best, high), best, max(low, best, high), unit, method)
-	for _, o := range from {
-		f.From = union(f.From, o.From)
-	}
-	return f
-}
-
-// beside sets what was said against an estimate: by its own bounds where it has some,
-// else within twice its doubt, else within the share.
-func (s *Estimate) beside(what string, said, estimated Figure, share float64) {
+// beside sets what was said against an estimate. What was said may be as far off as its
+// bounds, twice its doubt, or half of it to as much again where it was a guess.
+func (s *Estimate) beside(what string, said, estimated Figure, share float64, guess bool) {
 	if !said.Known || !estimated.Known && !estimated.bounded() {
 		return
 	}
-	reach := math.Max(2*said.U, 2*share*said.Value)
+	reach := 2 * math.Max(said.U, share*said.Value)
 	low, high := math.Min(said.Low, said.Value-reach), math.Max(said.High, said.Value+reach)
+	if guess {
+		low, high = low/guessFactor, high*guessFactor
+	}
 	s.Beside = append(s.Beside, Beside{what, said, high >= estimated.Low && low <= estimated.High})
 }
 
@@ -91,49 +85,52 @@ func (k *ledger) orifice(o *Outflow) Estimate {
 		s.Rate, s.Amount = floor(Lacking("gpm", missing)), floor(Lacking("gal", missing))
 		return s
 	}
-	rate := func(d, c, h float64) float64 {
-		return float64(loss.Flow(quantity.Inches(math.Max(0, d)), c, quantity.Inches(h)))
+	s.How = fmt.Sprintf("opening %s in, taken as round, its edge as any; %s in of liquid above it", quantity.Digits(o.Opening.Value), quantity.Digits(o.Head.Value))
+	opening := loss.Opening{Across: asRange[quantity.Inches](o.Opening), Head: asRange[quantity.Inches](o.Head)}
+	s.Rate = figureOf(opening.Rate(), "gpm", o.Opening, o.Head)
+	var how string
+	opening.Walls, how = k.walls(o)
+	lost := floor(Lacking("gal", "since when the leak at "+orElse(o.Place, "a place not said")+" ran"))
+	sooner := floor(Elapsed(o.Start, o.sized, k.now))
+	if !math.IsInf(s.Minutes.High, 0) && !math.IsInf(sooner.High, 0) {
+		b, err := opening.Lost(asRange[quantity.Minutes](s.Minutes), asRange[quantity.Minutes](sooner))
+		if lost = figureOf(b, "gal", o.Opening, o.Head, s.Minutes); err != nil {
+			lost = floor(Lacking("gal", "an opening and a head that can be: "+err.Error()))
+		}
 	}
-	edge, d, h := loss.AnyEdge, o.Opening, o.Head
-	s.Rate = three(rate(d.Low, edge.Low, h.Low), rate(d.Value, edge.Best, h.Value), rate(d.High, edge.High, h.High), "gpm", "flow through an orifice", d, h)
-	s.How = fmt.Sprintf("opening %s in, taken as round, its edge as any; %s in of liquid above it", quantity.Digits(d.Value), quantity.Digits(h.Value))
-	walls, how := k.walls(o)
-	if s.How = join(s.How, how); walls == nil {
-		s.Amount = s.atMost(how)
-	} else {
-		s.Amount = s.fallen(o, walls)
+	if s.How, s.Amount = join(s.How, how), lost; opening.Walls == nil {
+		s.Amount.Known, s.Amount.Low, s.Amount.Missing = false, 0, []string{how}
 	}
-	said, share := o.firstSaid()
-	s.beside("rate", said, s.Rate, share)
-	s.beside("amount", o.Lost, s.Amount, bucketShare)
+	said, guess := o.firstSaid()
+	share := bucketShare
+	if guess {
+		share = 0
+	}
+	s.beside("rate", said, s.Rate, share, guess)
+	s.beside("amount", o.Lost, s.Amount, bucketShare, false)
 	return s
 }
 
-// atMost bounds a leak by its first rate, which the head only lowers.
-func (s *Estimate) atMost(missing string) Figure {
-	f := floor(Lacking("gal", missing))
-	f.High, f.From = s.Rate.High*s.Minutes.High, union(s.Rate.From, s.Minutes.From)
-	return f
+// asRange is a figure as a rule takes it, its doubt as far as twice ± where it states no
+// bounds.
+func asRange[Q quantity.Quantity](f Figure) loss.Within[Q] {
+	low, high := f.Low, f.High
+	if math.IsInf(low, 0) || low == high {
+		low = f.Value - 2*f.U
+	}
+	if math.IsInf(high, 0) || f.Low == f.High {
+		high = f.Value + 2*f.U
+	}
+	return loss.Within[Q]{Low: Q(low), Best: Q(f.Value), High: Q(high)}
 }
 
-// fallen is what a leak let out while its head fell: before the head was read at the
-// rate it then had, which is the least, and from then on less and less.
-func (s *Estimate) fallen(o *Outflow, walls func(quantity.Inches) quantity.Gallons) Figure {
-	before := floor(Elapsed(o.Start, o.sized, s.Stop.Best))
-	lost := func(d, c, h, rate, sooner, all float64) float64 {
-		leak := loss.Leak{Diameter: quantity.Inches(d), Edge: loss.Edge{Low: c, Best: c, High: c}, PerInch: walls}
-		b, err := leak.Lost(quantity.Inches(h), quantity.Minutes(math.Max(0, all-sooner)))
-		if err != nil { // no hole, or no liquid above it
-			return 0
-		}
-		return rate*math.Min(sooner, all) + float64(b.Best)
+// figureOf is an estimate as a figure that remembers what it stands on.
+func figureOf[Q quantity.Quantity](b loss.Band[Q], unit string, from ...Figure) Figure {
+	f := Range(float64(b.Low), float64(b.Best), float64(b.High), unit, b.Source)
+	for _, o := range from {
+		f.From = union(f.From, o.From)
 	}
-	edge, d, h := loss.AnyEdge, o.Opening, o.Head
-	if math.IsInf(s.Minutes.High, 0) || math.IsInf(before.High, 0) {
-		return floor(Lacking("gal", "since when the leak at "+o.Place+" ran"))
-	}
-	return three(lost(d.Low, edge.Low, h.Low, s.Rate.Low, before.Low, s.Minutes.Low), lost(d.Value, edge.Best, h.Value, s.Rate.Value, before.Value, s.Minutes.Value),
-		lost(d.High, edge.High, h.High, s.Rate.High, before.High, s.Minutes.High), "gal", "opening and falling head", d, h, s.Minutes)
+	return f
 }
 
 // walls is how many gallons an inch of head holds above the leak: by the shape of its
@@ -147,8 +144,7 @@ func (k *ledger) walls(o *Outflow) (perInch func(quantity.Inches) quantity.Gallo
 	if o.Compartment == "" || !load.Known || o.Head.Value <= 0 {
 		return nil, "the shape or the load of the compartment that leaks, to know how its head falls"
 	}
-	each := quantity.Gallons(load.Value / o.Head.Value)
-	return func(quantity.Inches) quantity.Gallons { return each }, "head falling as if the walls of " + o.Compartment + " were upright and its load stood above the opening"
+	return loss.Upright(quantity.Gallons(load.Value), quantity.Inches(o.Head.Value)), "head falling as if the walls of " + o.Compartment + " were upright and its load stood above the opening"
 }
 
 // unchanged is until when the opening was as it was seen: until somebody slowed or
@@ -163,20 +159,18 @@ func (o *Outflow) unchanged() Moment {
 }
 
 // firstSaid is the rate that somebody had of the leak before it was changed, measured
-// before guessed, and how far it may be off as a share: a guess may be twice too much
-// or half of it.
-func (o *Outflow) firstSaid() (said Figure, share float64) {
-	said, share = Lacking("gpm"), bucketShare
+// before guessed.
+func (o *Outflow) firstSaid() (said Figure, guess bool) {
+	said = Lacking("gpm")
 	for _, r := range o.Rates {
 		switch {
 		case r.changed:
-			return said, share
+			return said, guess
 		case r.Rate.Known && !r.Guess:
-			return r.Rate, bucketShare
+			return r.Rate, false
 		case r.Rate.Known && !said.Known:
-			said, share = r.Rate, 0
-			said.Low, said.High = said.Low/guessFactor, said.High*guessFactor
+			said, guess = r.Rate, true
 		}
 	}
-	return said, share
+	return said, guess
 }

@@ -47,7 +47,7 @@ func (h *Hydrometer) to60() Figure {
 	if err != nil || no != nil || never != nil {
 		return Lacking("API", "a gravity that the tables hold; read it again")
 	}
-	f := three(low, best, high, "API", "read at "+quantity.Digits(h.Temp.Value)+" F, brought to 60 F by API MPMS 11.1", h.Reads, h.Temp)
+	f := Range(low, best, high, "API", "read at "+quantity.Digits(h.Temp.Value)+" F, brought to 60 F by API MPMS 11.1", union(h.Reads.From, h.Temp.From)...)
 	f.U = h.Reads.U
 	return f
 }

@@ -103,5 +103,6 @@ func Fold(c *events.Catalogue, t *events.Timeline, options ...Option) *Incident 
 			f.fold.Apply(e)
 		}
 	}
+	inc.Volume.was, inc.Volume.spoken = asSaidOf(t, options), spokenIn(t)
 	return inc
 }

@@ -295,6 +295,25 @@ func (n *network) names() []string {
 
 func (n *network) String() string { return strings.Join(n.names(), " and ") }
 
+// all lists the entries behind its readings.
+func (n *network) all() (out []events.Seq) {
+	for _, r := range n.reads {
+		out = union(out, r.seen.From)
+	}
+	return out
+}
+
+// about names its legs and trucks, as a ruling does.
+func (n *network) about() (out []string) {
+	for _, l := range n.legs {
+		out = append(out, "leg "+l.ID)
+	}
+	for _, r := range n.receivers {
+		out = append(out, r.ID)
+	}
+	return out
+}
+
 // from lists the entries behind the readings that count.
 func (n *network) from() (out []events.Seq) {
 	for _, r := range n.reads {

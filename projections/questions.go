@@ -22,7 +22,11 @@ type Question struct {
 	Why    string     `json:"why"`
 	WayOut string     `json:"way_out"`
 	// Settled lists the entries that answered it; the question stays for the record.
-	Settled []events.Seq `json:"settled,omitempty"`
+	Settled   []events.Seq `json:"settled,omitempty"`
+	SettledAt Moment       `json:"settled_at"`
+
+	on    []events.Seq // all entries it stands on
+	names []string     // the legs and trucks it is about
 }
 
 // watched is what the readings of a leg's meter say interval by interval.
@@ -113,9 +117,21 @@ func (w watched) says(v transfer.Interval) string {
 	return text + ", where " + gallons(float64(v.Moved+v.Missing)) + " were to be expected by " + v.Basis.String()
 }
 
-// asked are the questions of the product, in the order in which they came up.
+// asked are the questions of the product, in the order in which they came up, with
+// those that were answered since.
 func (k *ledger) asked(s *VolumeState) []Question {
-	var out []Question
+	out := k.asking()
+	out = append(out, k.askLoad(s)...)
+	out = append(out, k.answeredSince(out)...)
+	for i := range out {
+		out[i].SettledAt = k.v.whenAnswered(out[i].Settled)
+	}
+	slices.SortStableFunc(out, func(a, b Question) int { return int(a.Seq) - int(b.Seq) })
+	return list(out)
+}
+
+// asking are the questions that the readings themselves raise.
+func (k *ledger) asking() (out []Question) {
 	temps := span{math.Inf(1), math.Inf(-1)}
 	for _, l := range k.v.Legs {
 		out = append(out, k.askRate(l)...)
@@ -130,10 +146,7 @@ func (k *ledger) asked(s *VolumeState) []Question {
 	for _, n := range k.nets {
 		out = append(out, n.ask()...)
 	}
-	out = append(out, k.v.Load.askSums()...)
-	out = append(out, k.askLoad(s)...)
-	slices.SortStableFunc(out, func(a, b Question) int { return int(a.Seq) - int(b.Seq) })
-	return list(out)
+	return append(out, k.v.Load.askSums()...)
 }
 
 // askRate asks about the intervals of a leg in which its meter counted what its pump
@@ -145,7 +158,7 @@ func (k *ledger) askRate(l *Leg) (out []Question) {
 			continue
 		}
 		r := w.at[v.To]
-		q := Question{Seq: lastOf(r.Reads.From), At: r.At, About: "leg " + l.ID, What: "meter: " + w.says(v), WayOut: rateWayOut[v.Verdict]}
+		q := Question{Seq: lastOf(r.Reads.From), At: r.At, About: "leg " + l.ID, What: "meter: " + w.says(v), WayOut: rateWayOut[v.Verdict], on: w.at[v.From].Reads.From, names: []string{"leg " + l.ID}}
 		q.Settled = k.answered(l, q.Seq)
 		q.Why = fmt.Sprintf("%s from %s to %s", v.Verdict, clock(w.at[v.From].At.Best), clock(r.At.Best))
 		out = append(out, q.suspecting(v.Suspects, "gal"))
@@ -182,6 +195,7 @@ func askUnit(l *Leg) (out []Question) {
 			Seq: lastOf(r.Reads.From), At: r.At, About: "leg " + l.ID, What: "the meter started in " + l.startUnit + " and is read in " + r.unit,
 			Why:     "one meter has one unit; " + gallons(r.Reads.Value) + " may have been said in " + l.startUnit,
 			Settled: l.vouched("meter", lastOf(r.Reads.From)).settles(),
+			on:      l.start.From,
 			WayOut:  "ask which unit the face of the meter has, and put the reading right with a correction",
 		})
 	}
@@ -235,7 +249,7 @@ func (s *ReceiverState) askRoom() []Question {
 		return nil
 	}
 	return []Question{{
-		Seq: lastOf(s.Room.From), At: s.lastTold(), About: s.ID, What: fmt.Sprintf("%s holds %s more than it may, by %s", s.ID, gallons(-s.Room.Value), s.RoomBy),
+		on: s.Room.From, Seq: lastOf(s.Room.From), At: s.lastTold(), About: s.ID, What: fmt.Sprintf("%s holds %s more than it may, by %s", s.ID, gallons(-s.Room.Value), s.RoomBy),
 		Why:    "by " + s.RoomBy + " it may hold " + gallons(s.Limits[0].Hold.Value) + ": " + s.Limits[0].Why,
 		WayOut: "stop loading and stick it; ask the driver what it may take; put a wrong number right with a correction",
 	}}
@@ -262,7 +276,7 @@ func (n *network) ask() []Question {
 	if r == nil {
 		return nil
 	}
-	q := Question{About: n.String(), Seq: n.newest(), At: n.newestAt(), What: "the readings of " + n.String() + " disagree"}
+	q := Question{About: n.String(), Seq: n.newest(), At: n.newestAt(), What: "the readings of " + n.String() + " disagree", on: n.all(), names: n.about()}
 	var parts []string
 	for _, a := range r.SetAside {
 		if !a.ByRule {

@@ -31,6 +31,8 @@ type Volume struct {
 	worked       Moment // first hole, pump or lift
 	leaks        leaks
 	weather      Weather
+	was          *asSaid
+	spoken       []spoken
 	foamed       []blanket
 	dips         dips
 	gauging      gauging

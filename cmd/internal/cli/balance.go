@@ -224,24 +224,28 @@ func times(away float64) string {
 	return rounded(math.Abs(away), 0) + " times its doubt"
 }
 
-// questions lists the numbers that do not fit: the open ones, and how many are settled
-// by which entries.
+// questions lists the numbers that do not fit: the open ones, and which are settled, by
+// which entry and when.
 func (b *board) questions() {
-	var settled, by []string
+	var answers []string
+	settled := map[string][]string{}
 	for _, q := range b.s.Volume.Questions {
 		if len(q.Settled) == 0 {
 			b.para("asked: entry %d, %s, %s: %s; %s. %s.", q.Seq, b.clock(q.At), q.About, q.What, q.Why, upper(q.WayOut))
 			continue
 		}
-		settled = append(settled, fmt.Sprint(q.Seq))
+		var by []string
 		for _, e := range q.Settled {
-			if text := fmt.Sprint(e); !slices.Contains(by, text) {
-				by = append(by, text)
-			}
+			by = append(by, fmt.Sprint(e))
 		}
+		answer := fmt.Sprintf("by entry %s at %s", strings.Join(by, ", "), b.clock(q.SettledAt))
+		if settled[answer] == nil {
+			answers = append(answers, answer)
+		}
+		settled[answer] = append(settled[answer], fmt.Sprint(q.Seq))
 	}
-	if len(settled) > 0 {
-		b.para("asked and settled: %d (entries %s), by entry %s", len(settled), strings.Join(settled, ", "), strings.Join(by, ", "))
+	for _, answer := range answers {
+		b.para("asked and settled %s: number of entry %s", answer, strings.Join(slices.Compact(settled[answer]), ", "))
 	}
 }
 

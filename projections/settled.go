@@ -1,0 +1,133 @@
+package projections
+
+import (
+	"slices"
+	"time"
+
+	"tankside/events"
+	"tankside/events/kinds"
+)
+
+// asSaid is the product as its entries were first said, with none of them put right or
+// taken back and before anybody ruled: what was asked about before it was answered.
+type asSaid struct {
+	volume Volume
+	fixed  map[events.Seq][]events.Seq // by entry, what put it right or took it back
+}
+
+// firstSaid returns an entry as it was first said and what put it right or took it back
+// since; nil where it stands as it was said.
+func firstSaid(e *events.Entry) (was *events.Entry, by []events.Seq) {
+	for _, c := range e.PutRight {
+		by = append(by, c.Seq)
+	}
+	if e.Struck != nil {
+		by = append(by, e.Struck.Seq)
+	}
+	if len(by) == 0 || e.Joined != nil {
+		return nil, nil
+	}
+	first := *e
+	first.Payload, first.Occurred, first.Struck = e.Said, e.SaidWhen, nil
+	return &first, by
+}
+
+// asSaidOf folds the product of a timeline as it was first said; nil where nothing was
+// put right and nobody ruled, since nothing that was asked about is gone then.
+func asSaidOf(t *events.Timeline, options []Option) *asSaid {
+	out := &asSaid{fixed: map[events.Seq][]events.Seq{}}
+	ruled := false
+	for _, e := range t.Entries {
+		if _, by := firstSaid(e); by != nil {
+			out.fixed[e.Seq] = by
+		}
+		ruled = ruled || isRuling(e)
+	}
+	if len(out.fixed) == 0 && !ruled {
+		return nil
+	}
+	var inc Incident
+	for _, o := range options {
+		o(&inc)
+	}
+	for _, e := range t.Entries {
+		if first, _ := firstSaid(e); first != nil {
+			e = first
+		}
+		if e.Live() && !isRuling(e) {
+			inc.Volume.Apply(e)
+		}
+	}
+	out.volume = inc.Volume
+	return out
+}
+
+func isRuling(e *events.Entry) bool { _, ok := e.Payload.(kinds.DoubtSettled); return ok }
+
+// answeredSince are the questions that are no longer asked because an entry they stood
+// on was put right or taken back, or because somebody ruled, with the entries that did.
+func (k *ledger) answeredSince(open []Question) (out []Question) {
+	was := k.v.was
+	if was == nil {
+		return nil
+	}
+	before := was.volume.ledger(k.now)
+	for _, q := range before.asking() {
+		if slices.ContainsFunc(open, func(o Question) bool { return o.Seq == q.Seq && o.About == q.About }) {
+			continue
+		}
+		by := k.ruledOn(q)
+		for _, s := range append(slices.Clone(q.on), q.Seq) {
+			by = union(by, was.fixed[s])
+		}
+		if len(by) > 0 {
+			q.Settled = by
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
+// ruledOn lists the rulings on the legs and trucks that a question is about.
+func (k *ledger) ruledOn(q Question) (by []events.Seq) {
+	add := func(name string, rulings ...[]setAside) {
+		for _, o := range slices.Concat(rulings...) {
+			if slices.Contains(q.names, name) && o.seq > q.Seq {
+				by = union(by, []events.Seq{o.seq})
+			}
+		}
+	}
+	for _, l := range k.v.Legs {
+		add("leg "+l.ID, l.out, l.kept)
+	}
+	for _, r := range k.v.Receivers {
+		add(r.ID, r.out, r.kept)
+	}
+	return by
+}
+
+// spoken is when the post learned of an entry.
+type spoken struct {
+	seq events.Seq
+	at  time.Time
+}
+
+// spokenIn lists when the post learned of each entry.
+func spokenIn(t *events.Timeline) []spoken {
+	out := make([]spoken, len(t.Entries))
+	for i, e := range t.Entries {
+		out[i] = spoken{e.Seq, e.KnownAt()}
+	}
+	return out
+}
+
+// whenAnswered is when the post learned of the newest of the entries that settled a
+// question.
+func (v *Volume) whenAnswered(by []events.Seq) (m Moment) {
+	for _, s := range v.spoken {
+		if slices.Contains(by, s.seq) && !s.at.Before(m.Best) {
+			m = Moment{Best: s.at, Earliest: s.at, Latest: s.at, From: []events.Seq{s.seq}}
+		}
+	}
+	return m
+}
