@@ -13,7 +13,7 @@ import (
 // most MostCompletions: whole lines that can come next, and then words.
 func Complete(ctx Context, line string, caret int) []Completion {
 	caret = min(max(caret, 0), len(line))
-	if strings.TrimSpace(line[caret:]) != "" {
+	if strings.TrimSpace(line[caret:]) != "" || len(line) > longest {
 		return nil
 	}
 	var out []Completion

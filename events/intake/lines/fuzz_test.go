@@ -78,6 +78,7 @@ func TestNothingIsLost(t *testing.T) {
 	if testing.Short() {
 		n = 500
 	}
+	kept(t, ctx, strings.Repeat("product ", 10_000))
 	for range n {
 		if kept(t, ctx, mangle(r, lines)).Certainty == Note {
 			notes++

@@ -8,11 +8,19 @@ import (
 	"tankside/events/kinds"
 )
 
+// longest is the longest line, in bytes, that is read: what is said in one breath is a
+// tenth of it, and what is longer was pasted.
+const longest = 2000
+
 // Parse reads a line. It never fails: a line that is not understood is a note.
 func Parse(ctx Context, raw string) Reading {
 	raw = strings.ToValidUTF8(raw, "\uFFFD") // a log holds text
 	if strings.TrimSpace(raw) == "" {
 		return Reading{Raw: raw, Grammar: Grammar, Certainty: Note}
+	}
+	if len(raw) > longest {
+		r, _ := ctx.asNote(raw, fmt.Sprintf("A line of %d letters is kept as a note; type one thing a line.", len(raw)))
+		return r
 	}
 	if r, ok := putRight(&ctx, raw); ok {
 		return r
