@@ -159,29 +159,45 @@ func (p *page) keep(d events.Draft) {
 	}
 }
 
-// untimed gives the lines without a time the stretch between the lines around them.
+// untimed gives the lines without a time the stretch between the lines around them; of
+// those before the first time, only the day is known.
 func (p *page) untimed() {
 	next := p.written
 	after := make([]time.Time, len(p.lines))
 	for i := len(p.lines) - 1; i >= 0; i-- {
 		after[i] = next
-		if p.lines[i].reading.Timed {
-			next = p.lines[i].drafts[0].Occurred.Earliest()
+		if w := p.lines[i].when(); !w.IsZero() {
+			next = w.Earliest()
 		}
 	}
-	last := next.Add(-time.Hour) // nothing says when the first line was
+	var last time.Time
 	for i, l := range p.lines {
-		if l.reading.Timed {
-			last = l.drafts[0].Occurred.Latest()
+		w := l.when()
+		switch {
+		case !w.IsZero():
+			last = w.Latest()
 			continue
-		}
-		if after[i].Before(last) {
-			after[i] = last
+		case l.reading.Timed:
+			continue // before another entry
+		case last.IsZero():
+			w = events.OnDay(after[i])
+		case after[i].Before(last):
+			w = events.At(last)
+		default:
+			w = events.Between(last, after[i])
 		}
 		for j := range l.drafts {
-			l.drafts[j].Occurred = events.Between(last, after[i])
+			l.drafts[j].Occurred = w
 		}
 	}
+}
+
+// when is the time that the line gives; zero where it gives none, or only an order.
+func (l *pageLine) when() events.When {
+	if w := l.drafts[0].Occurred; l.reading.Timed && w.Form != events.Before {
+		return w
+	}
+	return events.When{}
 }
 
 // gather sorts out which lines the log has already: a line is known by its words, as
