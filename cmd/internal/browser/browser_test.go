@@ -25,7 +25,7 @@ func serve(t *testing.T, body string) string {
 			fmt.Fprint(w, `body{margin:0} #wide{width:100vw;height:20px;color:rgb(1,2,3)} #hidden{display:none} #cap{position:fixed;bottom:0;height:40px}`)
 		case "/script.js":
 			w.Header().Set("Content-Type", "text/javascript")
-			fmt.Fprint(w, `window.typed = []; document.addEventListener("keydown", e => typed.push((e.ctrlKey ? "Ctrl-" : "") + e.key))`)
+			fmt.Fprint(w, `document.addEventListener("keydown", e => { if (e.key === "!") e.preventDefault() }); window.typed = []; document.addEventListener("keydown", e => typed.push((e.ctrlKey ? "Ctrl-" : "") + e.key))`)
 		default:
 			http.NotFound(w, r)
 		}
@@ -39,7 +39,7 @@ func TestHarness(t *testing.T) {
 	url := serve(t, `<label>Line <input id="line" autofocus></label><div id="wide">wide</div><p id="hidden">not seen</p><p id="cap">cap</p>`)
 	p := Open(t, url, Laptop)
 	p.Wait(`window.typed !== undefined && document.activeElement.id === "line"`)
-	p.Type("bond r2 .7\n")
+	p.Type("bond r2 .7!\n") // the page takes ! for a command
 	p.Press("Ctrl-a")
 	p.Press("F9")
 	if got, want := Eval[string](p, `document.querySelector("#line").value`), "bond r2 .7"; got != want {

@@ -4,15 +4,12 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"slices"
-	"strings"
 	"sync"
 	"testing"
 
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
-	"github.com/chromedp/chromedp/kb"
 )
 
 // Page is a page that a test looks at. What cannot be done fails the test.
@@ -90,36 +87,6 @@ func (p *Page) Resize(s Size) {
 		opts = append(opts, chromedp.EmulateMobile, chromedp.EmulateTouch)
 	}
 	p.do("resize", chromedp.EmulateViewport(int64(s.Width), int64(s.Height), opts...))
-}
-
-// Type types text key by key into whatever has the focus. A line end is Enter.
-func (p *Page) Type(text string) {
-	p.t.Helper()
-	p.do(fmt.Sprintf("type %q", text), chromedp.KeyEvent(strings.ReplaceAll(text, "\n", kb.Enter)))
-}
-
-// Press presses one key: Enter, Tab, Escape, Up, F9 and the like, or a character, with
-// Ctrl-, Alt- or Shift- before it.
-func (p *Page) Press(key string) {
-	p.t.Helper()
-	var mods []chromedp.Modifier
-	name := key
-	for prefix, mod := range map[string]chromedp.Modifier{"Ctrl-": kb.ModifierCtrl, "Alt-": kb.ModifierAlt, "Shift-": kb.ModifierShift} {
-		if rest, ok := strings.CutPrefix(name, prefix); ok {
-			name, mods = rest, append(mods, mod)
-		}
-	}
-	if code, ok := keys[name]; ok {
-		name = code
-	}
-	p.do("press "+key, chromedp.KeyEvent(name, chromedp.KeyModifiers(mods...)))
-}
-
-// keys are the keys that have no character.
-var keys = map[string]string{
-	"Enter": kb.Enter, "Tab": kb.Tab, "Escape": kb.Escape, "Backspace": kb.Backspace, "Delete": kb.Delete,
-	"Up": kb.ArrowUp, "Down": kb.ArrowDown, "Left": kb.ArrowLeft, "Right": kb.ArrowRight, "Home": kb.Home, "End": kb.End,
-	"F1": kb.F1, "F2": kb.F2, "F3": kb.F3, "F4": kb.F4, "F5": kb.F5, "F6": kb.F6, "F7": kb.F7, "F8": kb.F8, "F9": kb.F9, "F10": kb.F10,
 }
 
 // Eval returns what an expression of JavaScript gives in a page, a promise awaited.

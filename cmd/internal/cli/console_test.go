@@ -25,6 +25,7 @@ type servedConsole struct {
 	listen string
 	name   string
 	url    string
+	before string // of the shell, before the program: a limit on it
 	cmd    *exec.Cmd
 	errs   bytes.Buffer
 }
@@ -50,6 +51,9 @@ func serveConsole(t *testing.T, name string) *servedConsole {
 func (c *servedConsole) start() {
 	c.t.Helper()
 	c.cmd = exec.Command("tankside", "open", c.name, "--dir", c.dir, "--listen", c.listen)
+	if c.before != "" {
+		c.cmd = exec.Command("sh", append([]string{"-c", c.before + ` && exec "$@"`, "sh"}, c.cmd.Args...)...)
+	}
 	c.cmd.Stderr = &c.errs
 	out, err := c.cmd.StdoutPipe()
 	if err == nil {

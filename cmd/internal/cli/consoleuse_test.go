@@ -246,3 +246,61 @@ func TestTextIsText(t *testing.T) {
 		t.Errorf("the pages complained: %q", got)
 	}
 }
+
+// TestQuestionByKeys: a line that is asked about is kept by a second Enter, or by the key
+// of an answer, and not by the first Enter alone.
+func TestQuestionByKeys(t *testing.T) {
+	c := serveConsole(t, "Mill Lane")
+	s := sit(t, c.url, browser.Laptop)
+	const line = "lel 220 c4 lid" // no meter reads that
+	ask := func() {
+		s.Type(line)
+		s.Wait(fmt.Sprintf(`document.querySelector("#preview .reading")?.dataset.line === %q && document.querySelector("#preview [data-answer=T]") !== null`, line))
+		s.Press("Enter")
+		s.has("after the first Enter", line, len(line))
+	}
+	ask()
+	s.Press("Enter")
+	s.saved()
+	s.has("after the second", "", 0)
+	ask()
+	s.Press("t")
+	s.saved()
+	s.has("after the key of an answer", "", 0)
+	s.shows("LEL 22 %")
+	if got := c.words(); !slices.Equal(got, []string{line, line}) {
+		t.Errorf("the log has %q, want the line twice", got)
+	}
+}
+
+// TestTwoScribes: two people keep lines at once, without waiting for what comes of them;
+// all are saved, and each one's in the order in which they were kept.
+func TestTwoScribes(t *testing.T) {
+	c := serveConsole(t, "Mill Lane")
+	const each = 15
+	pages := []scribe{sit(t, c.url, browser.Laptop), sit(t, c.url, browser.Laptop)}
+	for i := range each {
+		for who, s := range pages {
+			s.Type(fmt.Sprintf("note %d by scribe %d\n", i, who))
+			s.has("after Enter", "", 0)
+		}
+	}
+	for _, s := range pages {
+		s.saved()
+	}
+	got := c.words()
+	if len(got) != len(pages)*each {
+		t.Errorf("the log has %d lines, want %d", len(got), len(pages)*each)
+	}
+	for who := range pages {
+		i := 0
+		for _, w := range got {
+			if w == fmt.Sprintf("note %d by scribe %d", i, who) {
+				i++
+			}
+		}
+		if i != each {
+			t.Errorf("of scribe %d %d lines are there in order, want %d: %q", who, i, each, got)
+		}
+	}
+}

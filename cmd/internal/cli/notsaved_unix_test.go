@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"tankside/cmd/internal/browser"
 )
 
 // TestNotSaved lets the disk refuse an entry: the screen says so and goes on trying;
@@ -58,5 +60,38 @@ func TestNotSaved(t *testing.T) {
 	}
 	if got := run(t, "verify"); !strings.Contains(got, "quarry-bend: 214 entries: whole, and the same in both places") {
 		t.Errorf("verify says %q", got)
+	}
+}
+
+// TestPageCannotSave lets the disk refuse what a page keeps: the page says so across the
+// top and holds the line; when the disk takes it again it is saved, once, and the banner
+// goes.
+func TestPageCannotSave(t *testing.T) {
+	c := serveConsole(t, "Quarry Bend")
+	c.ask("import", "../../../testdata/incidents/quarry-bend.csv", "--incident", "Quarry Bend")
+	s := sit(t, c.url, browser.Laptop)
+	c.stop()
+	c.before = "ulimit -f 50"
+	c.start()
+	s.live()
+	const line = "note hiss at the lid"
+	s.Type(line + "\n")
+	s.Wait(`/CANNOT SAVE/.test(document.querySelector("#cannot").innerText) && document.querySelector("#cannot").checkVisibility()`)
+	s.Wait(`/NOT SAVED/.test(document.querySelector("#outbox").innerText)`)
+	s.has("while nothing can be saved", "", 0)
+	c.kill() // it would go on trying
+	c.before = ""
+	c.start()
+	s.saved()
+	s.Wait(`!document.querySelector("#cannot").checkVisibility()`)
+	s.shows("hiss at the lid")
+	n := 0
+	for _, w := range c.words() {
+		if w == line {
+			n++
+		}
+	}
+	if n != 1 {
+		t.Errorf("the line is in the log %d times, want once", n)
 	}
 }
