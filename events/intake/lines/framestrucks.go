@@ -128,7 +128,7 @@ func comes(l *line) {
 	} else if l.takeUnits(); !l.said("unit") {
 		l.leadingText("unit")
 	}
-	_ = l.takeAfter("crew", "", "crew of", "crew", "with") || l.takeBefore("crew", "crew")
+	_ = l.takeAfter("crew", "", "crew of", "crew", "with") || l.takeBefore("crew", "crew") || l.takeBefore("crew", "on board") || l.takeBefore("crew", "aboard")
 	_ = l.takeBefore("wreckers", "wreckers")
 }
 
@@ -192,7 +192,6 @@ func (l *line) fillETA() {
 }
 
 func truckOrdered(l *line) {
-	l.fillETA()
 	_ = l.takeBefore("usable", "usable") || l.takeAfter("usable", "", "usable")
 	for i, t := range l.toks {
 		if len(t.word) == 1 && t.word >= "a" && t.word <= "e" && i+1 < len(l.toks) && l.toks[i+1].num != nil && !l.toks[i+1].used {
@@ -200,6 +199,7 @@ func truckOrdered(l *line) {
 			l.use(i, 1)
 		}
 	}
+	l.fillETA()
 	if !l.said("A") {
 		l.take("usable", "")
 	}

@@ -191,6 +191,32 @@ func TestComplete(t *testing.T) {
 	}
 }
 
+// TestFreshIncident reads the first lines of an incident that has taught nothing yet.
+func TestFreshIncident(t *testing.T) {
+	for _, tt := range []struct{ line, becomes, when string }{
+		{"2031 rollover", "mishap |  |", "20:31"},
+		{"tanker overturned on its right side, 5 compartments, 9200 gal", "mishap |  | lies=right side; capacity=9200 gal; compartments=5", ""},
+		{"hazmat 2 here, 8 on board", "on_scene |  | unit=Hazmat 2; crew=8", ""},
+		{"leak at c4 lid about 5 a minute", "leak_seen | C4 lid | guess_rate=about 5 gpm", ""},
+		{"bill c1 2500 c2 1400", "load_stated | Bill of lading | C1=2500; C2=1400", "23:30"},
+		{"r3 ordered a 1000 b 1900", "truck_ordered |  | truck=R3; A=1000; B=1900", "23:30"},
+		{"hot 100 warm 250 cold 1330", "zones_set |  | hot=100; warm=250; cold=1330", "23:30"},
+		{"driver says 8700 total", "load_stated | Driver | total=8700", ""},
+		{"pair 1 in 2980 3010", "in_hot |  | pair=1; P1A=2980; P1B=3010", ""},
+		{"bond r1 .5", "resistance_read | Tank shell to R1 | path=bond; resistance=0.5", ""},
+		{"pump on c4 to r1", "pump_on | C4 to R1 | leg=L1; start=0 gal", ""},
+		{"fix 1: 2", "note |  |", ""},
+	} {
+		r := Parse(Context{Incident: "x", Now: at("23:30")}, tt.line)
+		if got := becomes(r.Drafts); got != tt.becomes || tt.when != "" && whens(r.Drafts) != tt.when {
+			t.Errorf("%q becomes %s at %s, want %s %s (%v)", tt.line, got, whens(r.Drafts), tt.becomes, tt.when, r.Hints)
+		}
+		if r.Ask != nil {
+			t.Errorf("%q asks %s", tt.line, r.Ask.Text)
+		}
+	}
+}
+
 // TestInstrumentUnit holds that a bare number is in the unit of the instrument that runs.
 func TestInstrumentUnit(t *testing.T) {
 	ctx := night()

@@ -229,8 +229,36 @@ func (l *line) isTime(i int, c clock, led bool) bool {
 	if led {
 		return true
 	}
-	edge := l.allAside(0, i) || l.allAside(i+1, len(l.toks)) || l.between(i)
+	if l.measures(i - 1) {
+		return false
+	}
+	begins := l.allAside(0, i)
+	if begins && l.frame != nil && l.frame.says == nil {
+		return true
+	}
+	edge := begins || l.allAside(i+1, len(l.toks)) || l.between(i)
 	return edge && (l.bare(i) >= l.wants() || l.crossingAt(i, c))
+}
+
+// measures reports whether token i is what the number behind it is of: a compartment of a
+// bill or a dip, the hole of a truck, a field of amounts.
+func (l *line) measures(i int) bool {
+	if l.typ == nil || i < 0 || l.toks[i].ends || l.toks[i].aside {
+		return false
+	}
+	for _, th := range l.things {
+		if _, ok := l.takes(th.name); ok && (th.at == i || th.at == i-1 && l.toks[i].num.small()) {
+			return true
+		}
+	}
+	if w := l.toks[i].word; len(w) == 1 && w >= "a" && w <= "e" {
+		_, ok := l.takes(strings.ToUpper(w))
+		return ok
+	}
+	if i > 0 && l.toks[i-1].num != nil && !l.toks[i-1].ends && !(i > 1 && l.ofField(i-2)) {
+		return false // 23700 net: the number is before it
+	}
+	return !l.toks[i].used && !l.toks[i].chosen && l.ofField(i)
 }
 
 // between reports whether token i stands right behind what was said for a kind that takes
