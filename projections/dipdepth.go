@@ -20,8 +20,8 @@ type gauging struct {
 // measured is what was measured of a tank or of one compartment.
 type measured struct {
 	lie
-	shape                                   string
-	width, height, radius, length, capacity Figure
+	shape                                          string
+	width, height, radius, length, capacity, along Figure
 }
 
 // lie is how a tank lies, in degrees.
@@ -40,7 +40,7 @@ func (g *gauging) apply(e *events.Entry) {
 		m.shape = orElse(k.Shape, m.shape)
 		m.width, m.height = saidLast(k.Width, e, m.width), saidLast(k.Height, e, m.height)
 		m.radius, m.length = saidLast(k.Radius, e, m.radius), saidLast(k.Length, e, m.length)
-		m.capacity = saidLast(k.Capacity, e, m.capacity)
+		m.capacity, m.along = saidLast(k.Capacity, e, m.capacity), saidLast(k.Along, e, m.along)
 		m.roll, m.pitch = saidLast(k.Roll, e, m.roll), saidLast(k.Pitch, e, m.pitch)
 		if g.parts == nil {
 			g.parts = map[string]measured{}
@@ -78,7 +78,7 @@ func firstKnown(fs ...Figure) Figure {
 
 // gallons turns the depth of liquid in a compartment, in inches, into its volume. A
 // bound on the depth is one on the volume. The stick is taken to stand below the
-// highest line, anywhere along the compartment; where that leaves doubt, the doubt is
+// highest line, where it was said along the compartment or else anywhere; where that leaves doubt, the doubt is
 // in the figure. Where something is missing the volume is unknown and says what.
 func (g *gauging) gallons(compartment string, depth Figure) Gross {
 	m := g.of(compartment)
@@ -88,7 +88,7 @@ func (g *gauging) gallons(compartment string, depth Figure) Gross {
 	}
 	r := stick{form: form, off: off, how: "dip, " + fmt.Sprintf("%.4g in of depth", depth.Value)}
 	r.lies(m)
-	if err := r.stands(); err != nil {
+	if err := r.stands(m.along); err != nil {
 		return noGross("what fits the dip of " + compartment + ": " + err.Error())
 	}
 	r.doubt.Depth = quantity.Inches(sigmaOf(depth, float64(tank.Usual.Depth)))
@@ -113,7 +113,7 @@ func (g *gauging) above(compartment string, load Gross, head float64) func(quant
 	form, off := m.form()
 	r := stick{form: form, off: off}
 	r.lies(m)
-	if r.stands() != nil {
+	if r.stands(m.along) != nil {
 		return nil
 	}
 	up := 0.0
@@ -157,7 +157,7 @@ func (m measured) form() (form, off tank.Form) {
 
 // from lists the entries that the shape and the lie come from.
 func (m measured) from() (all []events.Seq) {
-	for _, f := range []Figure{m.width, m.height, m.radius, m.length, m.capacity, m.roll, m.pitch} {
+	for _, f := range []Figure{m.width, m.height, m.radius, m.length, m.capacity, m.along, m.roll, m.pitch} {
 		all = union(all, f.From)
 	}
 	return all
@@ -198,8 +198,9 @@ func (s *stick) lies(m measured) {
 	}
 }
 
-// stands puts the stick below the highest line, in the middle.
-func (s *stick) stands() error {
+// stands puts the stick below the highest line: where it was said along the compartment,
+// else in the middle with anywhere along it as likely.
+func (s *stick) stands(along Figure) error {
 	t, err := s.form.Tank()
 	if err != nil {
 		return err
@@ -209,6 +210,9 @@ func (s *stick) stands() error {
 	}
 	s.dip = tank.Dip{Along: t.Length / 2, Offset: s.lying.High(), Plumb: true}
 	s.doubt.Along = t.Length / quantity.Inches(math.Sqrt(12))
+	if along.Known {
+		s.dip.Along, s.doubt.Along = quantity.Inches(along.Value), quantity.Inches(sigmaOf(along, 0))
+	}
 	return nil
 }
 

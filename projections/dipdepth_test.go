@@ -113,3 +113,24 @@ func TestDipInInchesMissing(t *testing.T) {
 		t.Errorf("pitch not read: %q ± %g; read: %q ± %g; want the first to say so and be wider", unread.Method, unread.U, read.Method, read.U)
 	}
 }
+
+// A stick whose place along a pitched compartment was told leaves less doubt than one
+// that may stand anywhere, and the middle is where it was taken to be.
+func TestDipWhereTheStickStands(t *testing.T) {
+	in := func(text string) quantity.Amount[quantity.Inches] { return parsed[quantity.Inches](t, text) }
+	shape := func(along string) line {
+		m := kinds.TankMeasured{Compartment: "C1", Shape: "circle", Height: in("66 in"), Length: in("96 in"), Pitch: parsed[quantity.Degrees](t, "4 deg")}
+		if along != "" {
+			m.Along = in(along)
+		}
+		return line{"09:10", "C1", m}
+	}
+	dip := deep(t, "10:00", "33 in", "")
+	anywhere, middle, front := dipOfC1(t, shape(""), dip), dipOfC1(t, shape("48 in"), dip), dipOfC1(t, shape("0 in"), dip)
+	if math.Abs(anywhere.Value-middle.Value) > 1e-6 || !(middle.U < anywhere.U/2) {
+		t.Errorf("anywhere %+v, in the middle %+v; want the same volume, and less doubt", anywhere, middle)
+	}
+	if !(front.Value < middle.Value-20) { // 48 in · tan 4° is 3.4 in less in the middle
+		t.Errorf("33 in at the low end %.1f gal, in the middle %.1f gal; want less", front.Value, middle.Value)
+	}
+}

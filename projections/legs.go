@@ -9,6 +9,7 @@ import (
 	"tankside/events"
 	"tankside/events/kinds"
 	"tankside/events/quantity"
+	"tankside/projections/calc/transfer"
 )
 
 // Leg is one run of liquid from a source into a receiver.
@@ -300,7 +301,7 @@ func (l *Leg) measured(liq liquid, trust []string, now time.Time) []Measurement 
 	}
 	add("meter", l.metered())
 	if l.strokes.Known && l.perStroke.Known {
-		add("strokes", Gross{doubt(times(l.strokes, l.perStroke, "gal", "strokes"), "strokes")})
+		add("strokes", Gross{doubt(strokesOf(l.strokes, l.perStroke), "strokes")})
 	}
 	if l.flow.Known && !l.Start.IsZero() {
 		add("flow x time", Gross{doubt(times(l.flow, l.pumping(now), "gal", "flow x time"), "flow x time")})
@@ -381,6 +382,14 @@ func (m *Measurement) off(ms []Measurement, best int) {
 		k := 100 / b.Value
 		m.OffShare = Range(k*m.Off.Low, k*m.Off.Value, k*m.Off.High, "%", "of the one that counts", m.Off.From...)
 	}
+}
+
+// strokesOf is the volume of so many strokes.
+func strokesOf(count, each Figure) Figure {
+	f := times(count, each, "gal", "strokes")
+	v, u := transfer.StrokeVolume(count.Value, count.U, quantity.Gallons(each.Value), quantity.Gallons(each.U))
+	f.Value, f.U = float64(v), float64(u)
+	return f
 }
 
 // times multiplies two figures; relative doubts add in squares.

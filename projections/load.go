@@ -56,6 +56,11 @@ type Delivery struct {
 	At     Moment   `json:"at"`
 	Ticket string   `json:"ticket,omitempty"`
 	Part   LoadPart `json:"delivered"`
+	// Basis is net or gross; of a gross one whose temperature nobody read the net is
+	// that at 60 °F, within bounds.
+	Basis   string `json:"basis"`
+	Assumed bool   `json:"basis_assumed,omitempty"` // nobody said the basis
+	Temp    Figure `json:"temperature"`
 }
 
 // ProductSaid is what somebody named a product.
@@ -177,7 +182,7 @@ func (l *Load) delivered(e *events.Entry, k kinds.LoadStated) {
 		}
 	}
 	s := LoadStatement{Standing: "delivery", Basis: orElse(k.Basis, kinds.Gross), Temp: FigureOf(k.Temp, "", e.Seq), gravity: k.API.Or(0), products: l.products}
-	l.Deliveries = append(l.Deliveries, Delivery{MomentOf(e), k.Ticket, s.part(e, compartmentOf(k.From), k.Delivered)})
+	l.Deliveries = append(l.Deliveries, Delivery{MomentOf(e), k.Ticket, s.part(e, compartmentOf(k.From), k.Delivered), s.Basis, k.Basis == "", s.Temp})
 }
 
 func (l *Load) note(e *events.Entry, text string) { l.Notes = append(l.Notes, Note{e.Seq, text}) }

@@ -28,6 +28,7 @@ type trucksTold map[string]truckTold
 type truckTold struct {
 	product                         string
 	capacity, allowed, empty, gross Figure
+	axles, wheelbase                Figure
 }
 
 func (t *trucksTold) apply(e *events.Entry) {
@@ -41,6 +42,7 @@ func (t *trucksTold) apply(e *events.Entry) {
 		t.tell(orElse(k.Truck, e.Where), func(told *truckTold) {
 			told.capacity, told.allowed = saidLast(k.Capacity, e, told.capacity), saidLast(k.Limit, e, told.allowed)
 			told.empty, told.gross = saidLast(k.Empty, e, told.empty), saidLast(k.LimitWeight, e, told.gross)
+			told.axles, told.wheelbase = saidLast(k.Axles, e, told.axles), saidLast(k.Wheelbase, e, told.wheelbase)
 		})
 	}
 }
@@ -96,12 +98,12 @@ func (k *ledger) limits(s *ReceiverState) []RoomLimit {
 		truck.Capacity = toldOr(told.capacity, truck.Capacity)
 	}
 	truck.Allowed = toldOr(told.allowed, truck.Allowed)
-	truck.Tare, truck.Gross = toldOr(told.empty, truck.Tare), toldOr(told.gross, truck.Gross)
+	truck.Tare, truck.Gross = toldOr(told.empty, truck.Tare), toldOr(told.gross, told.bridge())
 	room, err := truck.Room(k.lading(s, told))
 	if err != nil {
 		return out // toldOr passes on nothing that could be refused
 	}
-	from := map[string][]events.Seq{fill.ByOutage: told.capacity.From, fill.ByAllowed: told.allowed.From, fill.ByGross: union(told.empty.From, told.gross.From)}
+	from := map[string][]events.Seq{fill.ByOutage: told.capacity.From, fill.ByAllowed: told.allowed.From, fill.ByGross: union(union(told.empty.From, told.gross.From), union(told.axles.From, told.wheelbase.From))}
 	for _, l := range room.Limits {
 		hold := Exact(float64(l.Hold), "gal", l.Why, from[l.Name]...)
 		if l.Name != fill.ByOutage {
@@ -111,6 +113,17 @@ func (k *ledger) limits(s *ReceiverState) []RoomLimit {
 	}
 	slices.SortStableFunc(out, func(a, b RoomLimit) int { return cmp.Compare(holdsAtMost(a), holdsAtMost(b)) })
 	return out
+}
+
+// bridge is what the truck may weigh where nobody said it: the federal limit, or less by
+// the bridge formula where its axles were told.
+func (t *truckTold) bridge() quantity.Pounds {
+	if t.axles.Known && t.wheelbase.Known {
+		if w, err := fill.Bridge(quantity.Feet(t.wheelbase.Value), int(t.axles.Value)); err == nil {
+			return min(w, fill.FederalGross)
+		}
+	}
+	return fill.FederalGross
 }
 
 // lading is what the receiver is to take. What was taken up again, or has water in it,

@@ -84,3 +84,24 @@ func TestRoomOfWaterAndOfNothingTold(t *testing.T) {
 		t.Errorf("R9: %+v by %q; want it unknown for want of the usable volume", r.Room, r.RoomBy)
 	}
 }
+
+// What a truck may weigh goes by its axles where nobody said it: 5 of them over 36 ft
+// carry 500·(36·5/4 + 60 + 36) = 70,500 lb by the bridge formula, over 60 ft more than
+// the federal 80,000. A weight that was said goes before it.
+func TestRoomByTheBridgeFormula(t *testing.T) {
+	axles := func(feet float64, said kinds.TruckChecked) float64 {
+		said.Truck, said.Empty = "R1", lb(26000)
+		said.Axles, said.Wheelbase = quantity.Of[quantity.Count](5), quantity.Of(quantity.Feet(feet))
+		s := receiver(t, volumeOf(t, line{"09:00", "yard", kinds.TruckOrdered{Truck: "R1", Product: "diesel"}}, line{"09:40", "R1", said}), "R1")
+		return s.Room.Value * 7.04
+	}
+	for _, tt := range []struct {
+		feet float64
+		said kinds.TruckChecked
+		want float64
+	}{{36, kinds.TruckChecked{}, 44500}, {60, kinds.TruckChecked{}, 54000}, {36, kinds.TruckChecked{LimitWeight: lb(76000)}, 50000}} {
+		if got := axles(tt.feet, tt.said); got < tt.want-1 || got > tt.want+1 {
+			t.Errorf("5 axles over %g ft: room for %.0f lb, want %.0f", tt.feet, got, tt.want)
+		}
+	}
+}

@@ -254,7 +254,7 @@ func (v *Volume) transferred(e *events.Entry, k kinds.GallonsTransferred) {
 	m.Gross = grossOf(k.Amount, m.Method, e)
 	if !m.Gross.Known && k.StrokeCount.Said() && k.PerStroke.Said() {
 		m.Method = "strokes"
-		m.Gross = Gross{times(FigureOf(k.StrokeCount, "", e.Seq), FigureOf(k.PerStroke, "", e.Seq), "gal", "strokes")}
+		m.Gross = Gross{strokesOf(FigureOf(k.StrokeCount, "", e.Seq), FigureOf(k.PerStroke, "", e.Seq))}
 	}
 	if !m.Gross.Known {
 		m.Gross.Missing = append(m.Gross.Missing, "amount of leg "+l.ID)

@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"tankside/events/kinds"
@@ -34,12 +35,30 @@ var unmeasured = []string{"released", kinds.Burned, kinds.Evaporated, kinds.Gone
 
 // setFalls takes the balance of the load apart: from the load to what is left over
 // after trucks and dips, and from there, on a scale of its own, to what nobody can
-// account for.
+// account for. Where there are several products the load of each follows.
 func (d *Document) setFalls() {
 	v := &d.State.Volume
-	b := v.Balances[0]
-	load := Fall{Name: "load", Title: "Where the load went", Basis: b.Basis}
-	left := Fall{Name: "left", Title: "What is left over, and what explains it", Basis: b.Basis}
+	for i, b := range v.Balances {
+		if b.Of != "load" {
+			continue
+		}
+		load, left := fallsOf(v, b)
+		if i > 0 {
+			load.Name, load.Title = "load-"+strconv.Itoa(i/2), "Where the "+b.Product+" went"
+		}
+		if slices.ContainsFunc(load.Steps, func(s FallStep) bool { return s.Figure.Known }) {
+			d.Falls = append(d.Falls, load)
+		}
+		if i == 0 && len(left.Steps) > 2 && b.LeftOver.Known {
+			d.Falls = append(d.Falls, left)
+		}
+	}
+}
+
+// fallsOf are the two falls of one balance of the load.
+func fallsOf(v *projections.VolumeState, b projections.Balance) (load, left Fall) {
+	load = Fall{Name: "load", Title: "Where the load went", Basis: b.Basis}
+	left = Fall{Name: "left", Title: "What is left over, and what explains it", Basis: b.Basis}
 	left.Steps = append(left.Steps, FallStep{Name: "left over", Figure: b.LeftOver})
 	for _, t := range b.Terms {
 		step := FallStep{Name: t.Name, Less: t.Sign < 0, Figure: t.Figure, look: looks[t.Name]}
@@ -47,16 +66,11 @@ func (d *Document) setFalls() {
 			left.Steps = append(left.Steps, step.apart(released(v))...)
 			continue
 		}
-		load.Steps = append(load.Steps, step.apart(moved(v, t.Figure.Unit))...)
+		load.Steps = append(load.Steps, step.apart(moved(v, b.Product, t.Figure.Unit))...)
 	}
 	load.Steps = append(load.Steps, FallStep{Name: "left over", Figure: b.LeftOver, look: chart.Left})
 	left.Steps = append(left.Steps, FallStep{Name: "unaccounted for", Figure: b.Unaccounted, look: chart.Left})
-	if slices.ContainsFunc(load.Steps, func(s FallStep) bool { return s.Figure.Known }) {
-		d.Falls = append(d.Falls, load)
-	}
-	if len(left.Steps) > 2 && b.LeftOver.Known {
-		d.Falls = append(d.Falls, left)
-	}
+	return load, left
 }
 
 // looks are the bars of the terms of a balance; what is not here is what there was.
@@ -71,10 +85,10 @@ type part struct {
 	figure     projections.Figure
 }
 
-// moved is what each leg took out of the tank, in the unit of the balance.
-func moved(v *projections.VolumeState, unit string) (out []part) {
+// moved is what each leg took out of the tank of a product, in the unit of the balance.
+func moved(v *projections.VolumeState, product, unit string) (out []part) {
 	for _, l := range v.Legs {
-		if l.Recovers {
+		if l.Recovers || product != "all" && l.Product != product {
 			continue
 		}
 		f := l.Net.Figure

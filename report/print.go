@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 	"reflect"
 	"regexp"
 	"slices"
@@ -106,6 +107,7 @@ func (p *printer) words() template.FuncMap {
 		"nothing": func() markdown { return notRecorded },
 		"plain":   brief,
 		"score":   score,
+		"off":     func(v *float64) markdown { return markdown(rounded(math.Abs(*v), 0)) },
 		"from":    p.refs,
 		"limit":   p.limit,
 		"lists":   func() []List { return p.lists },

@@ -17,7 +17,7 @@ func ExampleReconcile() {
 			scale: {Name: "scale", Measured: true, Reading: 3810, SD: 6},
 		},
 		Balances: []reconcile.Balance{
-			reconcile.Same(meter, truck), reconcile.Same(stick, truck), reconcile.Same(scale, truck),
+			reconcile.Simple("", []int{meter}, []int{truck}), reconcile.Simple("", []int{stick}, []int{truck}), reconcile.Simple("", []int{scale}, []int{truck}),
 		},
 	}
 	r, err := reconcile.Reconcile(p)

@@ -177,7 +177,7 @@ func TestMoreIsNeverWorse(t *testing.T) {
 			Name: "again", Measured: true, Signed: true,
 			Reading: a.Estimates[i].Value, SD: rapid.Float64Range(0.1, 50).Draw(t, "doubt"),
 		})
-		q.Balances = append(q.Balances, Same(len(p.Streams), i))
+		q.Balances = append(q.Balances, Simple("", []int{len(p.Streams)}, []int{i}))
 		b := solved(t, q)
 		if !like(a.ChiSquare, b.ChiSquare, 10) || b.DF != a.DF+1 {
 			t.Fatalf("chi-square %g on %d became %g on %d", a.ChiSquare, a.DF, b.ChiSquare, b.DF)

@@ -110,8 +110,3 @@ func Simple(name string, in, out []int) Balance {
 	}
 	return b
 }
-
-// Same returns the balance that holds a reading to the amount it is a reading of.
-func Same(reading, amount int) Balance {
-	return Balance{Terms: []Term{{reading, 1}, {amount, -1}}}
-}

@@ -214,7 +214,7 @@ func TestRulings(t *testing.T) {
 	p := plain()
 	for _, reading := range []float64{600, 601} {
 		p.Streams = append(p.Streams, Stream{Name: "out again", Measured: true, Reading: reading, SD: 3})
-		p.Balances = append(p.Balances, Same(len(p.Streams)-1, 1))
+		p.Balances = append(p.Balances, Simple("", []int{len(p.Streams) - 1}, []int{1}))
 	}
 	p.Streams[1].Reading = 700
 	r, err := Reconcile(p)

@@ -27,7 +27,7 @@ func (b *build) read(name string, reading, sd float64) int {
 // readOf adds a reading of an amount.
 func (b *build) readOf(amount int, name string, reading, sd float64) int {
 	i := b.read(name, reading, sd)
-	b.Balances = append(b.Balances, Same(i, amount))
+	b.Balances = append(b.Balances, Simple("", []int{i}, []int{amount}))
 	return i
 }
 
