@@ -26,6 +26,7 @@ type page struct {
 	written time.Time
 	known   []events.Recorded // the log, and the lines of the page so far
 	seen    map[string]int    // how often a line stood above
+	last    time.Time         // the latest time a line gave
 	lines   []pageLine
 }
 
@@ -116,9 +117,13 @@ func (p *page) line(n int, text string) {
 		d.Mode = p.mode()
 		d.Source = events.Source{Name: p.name, Line: n, Raw: text}
 		d.Extra = append(d.Extra, events.Pair{Key: "typed up later", Value: "from " + p.name})
-		p.keep(*d)
+		p.keep(*d, r.Timed)
 	}
-	p.lines = append(p.lines, pageLine{n: n, reading: r, drafts: drafts})
+	l := pageLine{n: n, reading: r, drafts: drafts}
+	if w := l.when(); !w.IsZero() {
+		p.last = w.Latest()
+	}
+	p.lines = append(p.lines, l)
 }
 
 // channelOf is how a line of a page came: from a file, unless it says more.
@@ -148,8 +153,15 @@ func (p *page) scene() speech.Context {
 	return ctx
 }
 
-// keep adds a draft to what the next lines are read against.
-func (p *page) keep(d events.Draft) {
+// keep adds a draft to what the next lines are read against: one without a time as of
+// the line before it, and not at all before the first.
+func (p *page) keep(d events.Draft, timed bool) {
+	if !timed {
+		if p.last.IsZero() {
+			return
+		}
+		d.Occurred = events.At(p.last)
+	}
 	var prev *events.Recorded
 	if n := len(p.known); n > 0 {
 		prev = &p.known[n-1]

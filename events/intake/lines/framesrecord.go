@@ -8,7 +8,7 @@ import (
 
 // recordFrames are about the log itself, and what happens at the end.
 var recordFrames = []frame{
-	{kind: "mishap", fill: mishap, says: []phrase{{"rollover", 26}, {"rolled over", 26}, {"overturned", 24}, {"crash", 14}, {"on its side", 16}}},
+	{kind: "mishap", fits: newMishap, fill: mishap, says: []phrase{{"rollover", 26}, {"rolled over", 26}, {"overturned", 24}, {"crash", 14}, {"on its side", 16}}},
 	{kind: "clock_check", fill: clockCheck, where: devicePlace, says: []phrase{{"fast", 5}, {"slow", 5}, {"clock check", 22}, {"runs fast", 20}, {"runs slow", 20}, {"clock", 8}}, fits: withClockOff},
 	{kind: "power_lost", says: []phrase{{"power lost", 26}, {"on battery", 22}, {"power out", 22}, {"lost power", 24}}, fill: battery},
 	{kind: "power_back", says: []phrase{{"power back", 26}, {"power is back", 30}, {"power on", 8}}, fill: battery},
@@ -21,6 +21,14 @@ var recordFrames = []frame{
 	{kind: "doubt_settled", fits: atStart("settled", "ruling"), says: []phrase{{"settled", 34}, {"ruling", 30}}, where: aboutLeg, fill: noFields},
 	{kind: "log_closed", says: []phrase{{"log closed", 30}, {"closing the log", 30}, {"close the log", 30}}},
 	{kind: "photo", fits: atStart("photo", "picture", "video"), says: []phrase{{"photo", 12}, {"picture", 12}}, fill: func(l *line) { l.markActions(); l.takeRest("shows") }},
+}
+
+// newMishap keeps what is said of the mishap later from being one.
+func newMishap(l *line) int {
+	if l.says("the rollover", "the crash", "the wreck") || !l.ctx.Mishap.IsZero() {
+		return unfit
+	}
+	return 0
 }
 
 // mishap reads how she lies, and what she is.
