@@ -249,7 +249,8 @@ func (p *products) info(q petroleum.Product) productInfo {
 
 // productsCommand prints the product table in force.
 func (a *App) productsCommand(s *settings) *cobra.Command {
-	return &cobra.Command{
+	var file string
+	cmd := &cobra.Command{
 		Use:   "products",
 		Short: "The figures taken for a product when nobody measured it",
 		Long: `The figures that are taken for a product when nobody measured it: the names it goes
@@ -274,12 +275,20 @@ bring the weight and the shrinkage that go with them), shrinkage_per_f and
 shrinkage_doubt (where no gravity is known), table_doubt, lb_per_gallon and
 lb_per_gallon_doubt, blend (true: outside the tables), rvp_low_psi, rvp_high_psi,
 vapour_a, vapour_b, vapour_weight (g a mole) and fill (share of a tank that may be
-filled when the temperature is not known). Doubts are standard uncertainties.`,
+filled when the temperature is not known). Doubts are standard uncertainties. To begin
+such a file from the figures in force: --write FILE.`,
 		Args:        noArgs,
 		Annotations: map[string]string{usesProducts: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			p, err := s.products()
 			if err != nil {
+				return err
+			}
+			if file != "" {
+				if err := p.write(file); err != nil {
+					return err
+				}
+				_, err := fmt.Fprintf(a.Out, "the figures in force are in %s; change it, and name it by --products or lay it into the data folder as %s\n", file, productsFile)
 				return err
 			}
 			if asJSON(cmd) {
@@ -292,6 +301,8 @@ filled when the temperature is not known). Doubts are standard uncertainties.`,
 			return p.print(a)
 		},
 	}
+	cmd.Flags().StringVar(&file, "write", "", "`file` to begin with: the figures in force, to be changed; never over one that is there")
+	return cmd
 }
 
 // print writes the table for reading, changed lines with a mark and what was changed.
