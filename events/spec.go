@@ -26,6 +26,7 @@ type Spec[E Payload] struct {
 	Example  E
 	Feeds    []string // the projections that read it, or NarrativeOnly
 	Decision bool     // needs to see the newest entry first: close, sign, settle
+	Desk     bool     // written afterwards over the report: no part of the incident
 	Upcasts  []Upcast // Upcasts[0] makes version 2 from version 1, and so on
 }
 
@@ -43,6 +44,7 @@ type Type struct {
 	Fields   []FieldInfo
 	Feeds    []string
 	Decision bool
+	Desk     bool
 	Example  Payload
 
 	upcasts []Upcast
@@ -60,7 +62,7 @@ type Type struct {
 func Declare[E Payload](s Spec[E]) *Type {
 	var zero E
 	t := &Type{Kind: zero.Kind(), Version: s.Version, Title: s.Title, Family: s.Family, Doc: s.Doc, Says: s.Says,
-		Feeds: s.Feeds, Decision: s.Decision, Example: s.Example, upcasts: s.Upcasts}
+		Feeds: s.Feeds, Decision: s.Decision, Desk: s.Desk, Example: s.Example, upcasts: s.Upcasts}
 	if len(s.Upcasts) != s.Version-1 {
 		panic(fmt.Sprintf("events: %s: version %d needs %d upcasts, has %d", t.Kind, s.Version, s.Version-1, len(s.Upcasts)))
 	}

@@ -31,6 +31,7 @@ type Entry struct {
 	ClockOff  time.Duration // how far its device's clock ran ahead
 	Marks     []string      // what a reader must be told about the entry
 
+	desk    bool      // of a kind that is written over the report
 	at      time.Time // resolved instant to sort by
 	steps   int       // how many "before entry n" lead to the entry that gave at; 0 for a time of its own
 	timed   bool      // a correction gave its time
@@ -44,6 +45,10 @@ func (e *Entry) Time() time.Time { return e.at }
 
 // Live reports whether the entry counts: neither struck nor a second witness.
 func (e *Entry) Live() bool { return e.Struck == nil && e.Joined == nil }
+
+// Desk reports whether the entry was written afterwards over the report. It is no part
+// of the incident: it makes nothing last longer.
+func (e *Entry) Desk() bool { return e.desk }
 
 // Delay is how long after it happened the post learned of the entry; negative
 // when it was told ahead of its time, as by a clock that runs fast.
@@ -96,6 +101,9 @@ func (t *Timeline) take(c *Catalogue, recorded []Recorded) {
 		}
 		entries = append(entries, Entry{Recorded: *r, Said: r.Payload, SaidWhen: r.Occurred, Marks: slices.Clone(r.Faults), place: len(entries)})
 		e := &entries[len(entries)-1]
+		if typ := c.Type(r.Payload.Kind()); typ != nil {
+			e.desk = typ.Desk
+		}
 		t.Entries = append(t.Entries, e)
 		if held == nil {
 			t.byID[r.ID] = e
@@ -189,7 +197,7 @@ func (t *Timeline) Live() iter.Seq[*Entry] {
 func (t *Timeline) Find(id ID) *Entry { return t.byID[id] }
 
 // End is the moment at which the view stands: its as-of time, or else the last time
-// the post was told something. An entry that says it happened after that does not
+// the post was told something of the incident. An entry that says it happened after that does not
 // move the end: a slip in one date must not make everything else last until then.
 // A log without entries ends at the zero time.
 func (t *Timeline) End() time.Time {
@@ -201,6 +209,9 @@ func (t *Timeline) End() time.Time {
 	}
 	var end time.Time
 	for _, e := range t.Entries {
+		if e.desk {
+			continue
+		}
 		at := e.Reported
 		if at.IsZero() && !e.at.After(e.RecordedAt) {
 			at = e.at

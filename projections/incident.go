@@ -44,6 +44,7 @@ type Incident struct {
 	Foam          Foam
 	Custody       Custody
 	Environment   Environment
+	Review        Review
 
 	Crew CrewRules // what the department settles of air and rest; the usual ones where nobody set others
 
@@ -75,6 +76,7 @@ func (inc *Incident) named() []named {
 		{"foam", &inc.Foam},
 		{"custody", &inc.Custody},
 		{"environment", &inc.Environment},
+		{"review", &inc.Review},
 	}
 }
 
@@ -87,6 +89,7 @@ type named struct {
 func Fold(c *events.Catalogue, t *events.Timeline, options ...Option) *Incident {
 	inc := &Incident{AsOf: t.End(), KnownAt: t.View.KnownAt, Entries: len(t.Entries), Crew: UsualCrewRules}
 	inc.Quality.lines = c.Line
+	inc.Review.log, inc.Review.line = t, c.Line
 	for _, o := range options {
 		o(inc)
 	}
@@ -95,7 +98,9 @@ func Fold(c *events.Catalogue, t *events.Timeline, options ...Option) *Incident 
 		if inc.Name == "" {
 			inc.Name, inc.Mode = e.Incident, e.Mode
 		}
-		inc.Quality.Apply(e) // the log itself: all entries
+		if !e.Desk() {
+			inc.Quality.Apply(e) // the log itself: all entries of the incident
+		}
 		if !e.Live() {
 			continue
 		}

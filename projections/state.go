@@ -50,6 +50,7 @@ type State struct {
 	Findings       []Finding        `json:"findings"`
 	RulesOff       []RuleOff        `json:"rules_off"`
 	RuleBook       string           `json:"rule_book"`
+	Review         ReviewState      `json:"review"`
 	Quality        Report           `json:"quality"`
 	Notes          []Note           `json:"notes"` // what folds found odd, by place in the log
 }
@@ -115,6 +116,7 @@ func (inc *Incident) State() State {
 		Volume: inc.Volume.State(now), Trucks: inc.Trucks.List(), Holes: inc.Holes.List(),
 		Foam: inc.FoamState(), Custody: inc.Custody.State(), Environment: inc.Environment.State(),
 		Due: list(inc.Due), Alarms: list(inc.Alarms), Findings: list(inc.Findings), RulesOff: list(inc.RulesOff), RuleBook: inc.RuleBook,
+		Review:  inc.Review.State(inc.Findings),
 		Quality: inc.Quality.Report(now), Notes: inc.AllNotes(),
 	}
 }

@@ -45,6 +45,12 @@ type Document struct {
 	Unrehabbed       []string // were in the hot zone, rehab not recorded
 	Undecontaminated []string // were in the hot zone, decon not recorded
 
+	Edition  Edition
+	Of       string // the person or the unit of the edition
+	Units    Units
+	Activity []Row // of the unit of the edition
+	Bill     *Bill // what the hours cost by the department's rates; nil without rates
+
 	times clock
 }
 
@@ -58,25 +64,45 @@ type LogEnd struct {
 	Code    string // the beginning of the hash, short enough to say aloud
 }
 
-// Build gathers the report from what a log says at one view: inc must be folded
+// Build gathers the full report from what a log says at one view: inc must be folded
 // from tl. The moment now is when the report is made and stands on its cover.
 func Build(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeline, now time.Time) Document {
+	d, err := BuildAs(cat, inc, tl, now, Options{})
+	if err != nil {
+		panic(err) // the full edition asks for nothing that could be missing
+	}
+	return d
+}
+
+// BuildAs gathers a report as the options say. It fails where the edition is of a
+// person or a unit that the log does not know; the error names those it knows.
+func BuildAs(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeline, now time.Time, o Options) (Document, error) {
 	d := Document{State: inc.State(), Made: now, Zone: time.UTC, Logs: logEnds(tl), Static: projections.StaticLimit}
+	d.Edition, d.Of, d.Units = Edition(either(string(o.Edition), string(Full))), o.Of, Units(either(string(o.Units), string(US)))
 	if len(tl.Entries) > 0 {
-		first, last := tl.Entries[0], tl.Entries[len(tl.Entries)-1]
-		d.Began, d.Ended = first.Time(), last.Time()
+		first := tl.Entries[0]
+		d.Began, d.Ended = first.Time(), first.Time()
+		for _, e := range tl.Entries {
+			if !e.Desk() {
+				d.Ended = e.Time()
+			}
+		}
 		d.Zone = first.Time().Location()
 	}
 	d.ZoneName = zoneName(d.Began.In(d.Zone))
 	d.OtherZone = otherZones(tl, d.ZoneName)
 	d.times = clock{d.Zone, d.Began.Truncate(time.Minute)}
 	d.Timeline = days(cat, tl, d.Zone)
+	d.Bill = o.Rates.bill(d.State)
+	if err := d.choose(o, tl); err != nil {
+		return Document{}, err
+	}
 	d.setAir()
 	d.setExposure()
 	d.setFalls()
 	d.setTrips()
 	d.silences()
-	return d
+	return d, nil
 }
 
 // silences names what the log does not speak of.

@@ -28,6 +28,7 @@ var list = [][]*events.Type{
 	resourceKinds,
 	recordKinds,
 	putRightKinds,
+	reviewKinds,
 }
 
 // onlyMore is the step to a version that has more fields and none that changed: what
