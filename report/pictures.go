@@ -25,6 +25,10 @@ func (d *Document) pictures() map[string]string {
 		w := f.picture()
 		out[string(place(f.Name))] = twoForms(f.Name, &w.ID, w.SVG)
 	}
+	out[string(place("strip"))] = ""
+	if l, ok := d.strip(); ok {
+		out[string(place("strip"))] = twoForms("strip", &l.ID, l.SVG)
+	}
 	out[string(place("crew"))] = ""
 	if l, ok := d.crew(); ok {
 		out[string(place("crew"))] = twoForms("crew", &l.ID, l.SVG)

@@ -26,6 +26,7 @@ type Bar struct {
 	Open     bool // it goes on; To is where the picture ends
 	Fill     Fill
 	Word     string // stands in the bar where there is room, and is always said
+	Detail   string // is said and nowhere written
 }
 
 // Lane is one line of bars against the clock, with moments marked on it.
@@ -44,6 +45,7 @@ type Lanes struct {
 	Lanes []Lane
 	Means map[Fill]string // what each fill means, for the legend; only those that are there are said
 	Mark  string          // what a mark means
+	Worn  bool            // bars that are solid or empty wear their words as well
 }
 
 // The height of a lane, of the bars in it, and the room between groups.
@@ -77,20 +79,32 @@ func (l *Lanes) SVG(width float64) string {
 		c.text(0, size+lineGap, start, note, soft, Unknown)
 		return c.svg(size+lineGap+6, l.Title, l.describe())
 	}
-	left := 0.0
-	for _, lane := range l.Lanes {
-		left = math.Max(left, textWidth(lane.Label, note))
-	}
-	left = math.Min(left, width/3) + 6
-	axis := newClock(first, last, left, width-6)
+	left := l.left(width)
+	axis := newClock(first, last, math.Max(left, 4), width-6)
 	top := size + 10
-	bottom := l.bottom(top)
+	bottom := l.bottom(top, left)
 	for _, t := range axis.ticks() {
 		c.line(axis.place(t), top, axis.place(t), bottom, `stroke="`+faint+`"`)
 	}
 	l.draw(c, axis, top, left)
 	c.line(axis.from, bottom, axis.to, bottom, `stroke="`+ink+`"`)
 	return c.svg(l.legend(c, c.hours(axis, bottom)), l.Title, l.describe())
+}
+
+// left is the room for labels left of the lanes; 0 where the longest would take more
+// than a third of the picture, and labels stand above their lanes.
+func (l *Lanes) left(width float64) float64 {
+	left := 0.0
+	for _, lane := range l.Lanes {
+		left = math.Max(left, textWidth(lane.Label, note))
+	}
+	switch {
+	case left <= width/3:
+		return left + 6
+	case width >= Wide:
+		return width/3 + 6
+	}
+	return 0
 }
 
 // ends are the first and the last moment of all lanes.
@@ -116,10 +130,13 @@ func (l *Lanes) ends() (first, last time.Time) {
 }
 
 // bottom is where the lanes end that begin at top.
-func (l *Lanes) bottom(top float64) float64 {
+func (l *Lanes) bottom(top, left float64) float64 {
 	for _, lane := range l.Lanes {
 		if top += laneHeight; lane.Apart {
 			top += apart
+		}
+		if left == 0 {
+			top += lineGap
 		}
 	}
 	return top
@@ -132,9 +149,20 @@ func (l *Lanes) draw(c *canvas, axis clock, top, left float64) {
 			c.line(0, top+apart/2, c.width, top+apart/2, `stroke="`+middle+`"`)
 			top += apart
 		}
-		c.text(0, top+barHeight, start, note, plain, fit(lane.Label, note, left-4))
-		for _, b := range lane.Bars {
-			c.bar(axis, b, top+2)
+		if left > 0 {
+			c.text(0, top+barHeight, start, note, plain, fit(lane.Label, note, left-4))
+		} else {
+			c.text(0, top+barHeight, start, note, plain+halo, fit(lane.Label, note, c.width))
+			top += lineGap
+		}
+		taken := math.Inf(-1)
+		for i, b := range lane.Bars {
+			c.bar(axis, b, top+2, l.Worn)
+			next := c.width
+			if i+1 < len(lane.Bars) {
+				next = axis.place(lane.Bars[i+1].From)
+			}
+			taken = c.word(axis, b, top+2, l.Worn, taken, next)
 		}
 		for _, m := range lane.Marks {
 			x := axis.place(m)
@@ -151,25 +179,64 @@ func (c *canvas) pointer(x, y float64) {
 	c.path(`fill="`+ink+`" stroke="`+paper+`"`, x, y+barHeight, x-3.5, y, x+3.5, y, x, y+barHeight)
 }
 
-// bar draws one bar with its word, where that finds room. One that goes on has an open
-// end.
-func (c *canvas) bar(axis clock, b Bar, y float64) {
-	x1, x2 := axis.place(b.From), math.Max(axis.place(b.To), axis.place(b.From)+1.5)
+// bar draws one bar. One that goes on has an open end.
+func (c *canvas) bar(axis clock, b Bar, y float64, worn bool) {
+	x1, x2 := ends(axis, b)
 	c.open(b.says())
-	inset := map[bool]float64{true: 2}[b.Fill == Rest]
+	inset := map[bool]float64{true: 2}[b.Fill == Rest && !worn]
 	c.rect(x1, y+inset, x2, y+barHeight-inset, c.fill(b.Fill))
 	if b.Open {
 		c.path(`fill="none" stroke="`+ink+`" stroke-width="1.6"`, x2-4, y-1, x2+4, y+barHeight/2, x2-4, y+barHeight+1)
 	}
-	if b.Fill == Named && textWidth(b.Word, note)+4 <= x2-x1 {
-		c.text((x1+x2)/2, y+barHeight-1.5, center, note, plain, b.Word)
-	}
 	c.close()
+}
+
+// ends are the places of the ends of a bar, which is never too thin to be seen.
+func ends(axis clock, b Bar) (x1, x2 float64) {
+	x1 = axis.place(b.From)
+	return x1, math.Max(axis.place(b.To), x1+1.5)
+}
+
+// word writes the word of a bar in it or, where all words are worn and it is too short,
+// right of it, where that finds room between what is taken and the next bar. It returns
+// what is taken then.
+func (c *canvas) word(axis clock, b Bar, y float64, worn bool, taken, next float64) float64 {
+	look, wears := b.Fill.wears(worn)
+	if !wears || b.Word == "" {
+		return taken
+	}
+	x1, x2 := ends(axis, b)
+	half := textWidth(b.Word, note) / 2
+	switch x := (x1 + x2) / 2; {
+	case 2*half+4 <= x2-x1 && x-half > taken:
+		if b.Fill == Hole {
+			c.rect(x-half-2, y+1, x+half+2, y+barHeight-1, `fill="`+paper+`"`)
+		}
+		c.text(x, y+barHeight-1.5, center, note, look, b.Word)
+		return x + half
+	case worn && b.Fill != Solid && !b.Open && x2+3 > taken && x2+3+2*half+3 <= math.Min(next, c.width):
+		c.text(x2+3, y+barHeight-1.5, start, note, soft+halo, b.Word)
+		return x2 + 3 + 2*half
+	}
+	return taken
+}
+
+// wears is the look of the word in a bar, and whether it has one.
+func (f Fill) wears(all bool) (look string, wears bool) {
+	switch f {
+	case Named:
+		return plain, true
+	case Rest, Hole:
+		return plain, all
+	case Solid:
+		return ` fill="` + paper + `"`, all
+	}
+	return "", false
 }
 
 // says is a bar in words.
 func (b Bar) says() string {
-	words := strings.TrimSpace(b.Word + " " + b.From.Format("15:04"))
+	words := strings.TrimSpace(strings.TrimSpace(b.Word+" "+b.Detail) + " " + b.From.Format("15:04"))
 	if b.Open {
 		return words + ", goes on"
 	}
