@@ -22,15 +22,16 @@ type Compartment struct {
 // CompartmentState is a compartment with its volumes as they stand.
 type CompartmentState struct {
 	*Compartment
-	Product     string `json:"product"`
-	Load        Figure `json:"load"`
-	Delivered   Figure `json:"delivered"`
-	Transferred Figure `json:"transferred"` // by its legs, each by its best measurement
-	Released    Figure `json:"released"`
-	Dip         Figure `json:"dip"`
-	Aboard      Figure `json:"should_be_aboard"`
-	Best        Figure `json:"best"`      // net, what its legs took as all readings agree
-	LeftOver    Figure `json:"left_over"` // load less drops, legs and dip: the release, if nothing else went
+	Product     string  `json:"product"`
+	Load        Figure  `json:"load"`
+	Delivered   Figure  `json:"delivered"`
+	Transferred Figure  `json:"transferred"` // by its legs, each by its best measurement
+	Released    Figure  `json:"released"`
+	Dip         Figure  `json:"dip"`
+	Aboard      Figure  `json:"should_be_aboard"`
+	Best        Figure  `json:"best"`      // net, what its legs took as all readings agree
+	LeftOver    Figure  `json:"left_over"` // load less drops, legs and dip: the release, if nothing else went
+	Section     Section `json:"section"`
 }
 
 // compartment returns the compartment with the id, a new one if it is not known.

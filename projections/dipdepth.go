@@ -139,6 +139,31 @@ func (m measured) missing(compartment string) string {
 	return ""
 }
 
+// Section is the cross-section of a compartment as it lies, as far as it was measured.
+type Section struct {
+	Shape    string `json:"shape,omitempty"` // left out where nobody said
+	Width    Figure `json:"width"`           // in, inside, as are the next two
+	Height   Figure `json:"height"`
+	Radius   Figure `json:"radius"`   // of the corners of rounded, of the sides of four-arc
+	Roll     Figure `json:"roll"`     // deg, 0 upright, 90 on its right side, seen from behind
+	Capacity Figure `json:"capacity"` // gal
+}
+
+// section is what was told of the cross-section of a compartment.
+func (g *gauging) section(compartment string) Section {
+	m := g.of(compartment)
+	or := func(f Figure, unit, what string) Figure {
+		if !f.Known {
+			return Lacking(unit, what+" of "+compartment)
+		}
+		return f
+	}
+	return Section{
+		m.shape, or(m.width, "in", "width"), or(m.height, "in", "height"), or(m.radius, "in", "radius"),
+		or(m.roll, "deg", "roll"), or(m.capacity, "gal", "capacity"),
+	}
+}
+
 // form is the tank as calc has it, with the doubt of each size.
 func (m measured) form() (form, off tank.Form) {
 	form.Shape = m.shape

@@ -239,7 +239,7 @@ func (k *ledger) compartment(id string) CompartmentState {
 	s := CompartmentState{Compartment: v.compartment(id), Product: product, Load: k.pick(part.Gross, part.Net), Dip: k.asIs(k.left(id), product)}
 	drops, out, lost := k.dropsOf(id), k.legsOf(id), k.lossesOf(id)
 	s.Delivered, s.Transferred, s.Released = drops.or("no drop recorded"), out.or("no leg recorded"), lost.or("no release recorded")
-	s.Best = k.bestOf(id)
+	s.Best, s.Section = k.bestOf(id), v.gauging.section(id)
 	s.LeftOver = s.Load.Minus(drops.Figure).Minus(out.Figure).Minus(s.Dip).As("load less drops, legs and dip")
 	s.Aboard = s.Load.Minus(drops.Figure).Minus(out.Figure).Minus(lost.Figure).As("load less what is known to have gone")
 	return s

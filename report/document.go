@@ -20,6 +20,7 @@ import (
 type Document struct {
 	State     projections.State
 	Made      time.Time      // when the report was made
+	Signer    string         // who signs it, with the role; empty for a draft
 	Zone      *time.Location // all times are shown in it
 	ZoneName  string         // e.g. "UTC−05:00"
 	OtherZone []string       // zones in which entries were made besides Zone
@@ -52,6 +53,7 @@ type Document struct {
 	Bill     *Bill // what the hours cost by the department's rates; nil without rates
 
 	times clock
+	told  []time.Time // when entries were told, in order
 }
 
 // LogEnd is the last entry of a log that a report holds. Its hash speaks for all
@@ -92,7 +94,7 @@ func BuildAs(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeli
 	d.ZoneName = zoneName(d.Began.In(d.Zone))
 	d.OtherZone = otherZones(tl, d.ZoneName)
 	d.times = clock{d.Zone, d.Began.Truncate(time.Minute)}
-	d.Timeline = days(cat, tl, d.Zone)
+	d.Timeline, d.told = days(cat, tl, d.Zone), tellings(tl, d.Zone)
 	d.Bill = o.Rates.bill(d.State)
 	if err := d.choose(o, tl); err != nil {
 		return Document{}, err

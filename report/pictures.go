@@ -29,6 +29,14 @@ func (d *Document) pictures() map[string]string {
 	if l, ok := d.strip(); ok {
 		out[string(place("strip"))] = twoForms("strip", &l.ID, l.SVG)
 	}
+	out[string(place("tank"))] = ""
+	if t, ok := d.tank(); ok {
+		out[string(place("tank"))] = twoForms("tank", &t.ID, t.SVG)
+	}
+	out[string(place("pace"))] = ""
+	if p, ok := d.pace(); ok {
+		out[string(place("pace"))] = twoForms("pace", &p.ID, p.SVG)
+	}
 	out[string(place("crew"))] = ""
 	if l, ok := d.crew(); ok {
 		out[string(place("crew"))] = twoForms("crew", &l.ID, l.SVG)
@@ -101,10 +109,16 @@ func (d *Document) leg(l *projections.LegState) chart.Leg {
 	if l.Best.Known {
 		c.Lines = append(c.Lines, shown(l.Best.Method)+" "+figureWords(l.Best))
 	}
-	for _, r := range l.Readings {
+	for i, r := range l.Readings {
+		if i == 0 && r.Reads.Unit != "" {
+			c.Unit = strings.TrimSpace(unit(r.Reads.Unit))
+		}
 		c.Points = append(c.Points, chart.Point{At: d.local(r.At.Best), Value: r.Reads.Value})
 	}
 	for i, v := range l.Intervals {
+		if v.Rate.Known {
+			c.RateUnit = strings.TrimSpace(unit(v.Rate.Unit))
+		}
 		s := chart.Span{From: c.Points[i], To: c.Points[i+1], Rate: amount(v.Rate, false), Expected: amount(v.Expected, false), Flag: flags[v.Verdict]}
 		if s.Flag != chart.Fits {
 			s.Word = v.Verdict

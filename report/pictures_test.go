@@ -30,7 +30,7 @@ func TestPictures(t *testing.T) {
 	for _, tt := range pictured {
 		d := built(incident(t, tt.file, tt.name), events.View{})
 		page, md := htmlOf(t, d), markdownOf(t, d)
-		if got, want := strings.Count(page, "<svg "), 2*(len(d.Falls)+3+tt.strips)+tt.legs+tt.air; got != want || len(d.Falls) != 4 {
+		if got, want := strings.Count(page, "<svg "), 2*(len(d.Falls)+5+tt.strips)+tt.legs+tt.air; got != want || len(d.Falls) != 4 {
 			t.Errorf("%s: the page has %d pictures, %d of them falls, want %d and 4: all, what is left, and each product", tt.name, got, len(d.Falls), want)
 		}
 		if strings.Contains(page, "raw HTML omitted") || strings.Contains(md, "<svg") {

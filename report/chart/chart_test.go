@@ -1,18 +1,17 @@
 package chart
 
 import (
-	"encoding/xml"
 	"flag"
 	"fmt"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
+
+	"tankside/report/chart/charttest"
 )
 
 var update = flag.Bool("update", false, "write the golden pictures anew")
@@ -146,6 +145,43 @@ func many(n int) Leg {
 	return run("many", 50, readings...)
 }
 
+// strip is the crew with every word worn and a label that takes too much room.
+func strip(n int) Lanes {
+	l := crew(n)
+	l.Worn = true
+	l.Lanes[0].Label = "leak uncontrolled, C3 lid under water"
+	l.Lanes[0].Bars[0].Word, l.Lanes[0].Bars[1].Word = "2", "21 min"
+	l.Lanes = append(l.Lanes, Lane{Label: "R2", Apart: true, Bars: []Bar{
+		{From: at(0), To: at(20), Fill: Rest, Word: "ordered"}, {From: at(20), To: at(60), Fill: Hole, Word: "40 min late"}, {From: at(60), To: at(75), Fill: Named, Word: "here"},
+	}})
+	return l
+}
+
+// holds is a tank of every shape, rolled on its side, filled to shares of it.
+func holds(shares ...float64) Tank {
+	t := Tank{Title: "What is in the tank"}
+	for i, v := range shares {
+		shape := []string{"circle", "ellipse", "obround", "rounded", "four-arc", ""}[i%6]
+		h := Hold{Label: fmt.Sprintf("C%d", i+1), Share: exactly(v), Lines: []string{"E10", label(v*1000) + " ± 2 gal net by dip"}}
+		h.Outline = Outline{Shape: shape, Width: 96, Height: 60, Radius: 20, Roll: 30 * float64(i)}
+		for j := range i + 1 {
+			h.Holes = append(h.Holes, Opening{Word: fmt.Sprintf("C%d-%d", i+1, j), Vapour: j%2 == 0, Closed: j%3 == 0})
+		}
+		t.Holds = append(t.Holds, h)
+	}
+	t.Holds = append(t.Holds, Hold{Label: "C9", Lines: []string{"how much is in it: " + Unknown}})
+	return t
+}
+
+// told is n moments, most of them soon, with a gap in which nothing was told.
+func told(n int, apart float64) Pace {
+	p := Pace{Title: "How much was told when", What: "entries", Gap: "nothing told for more than 10 min", Gaps: []Stretch{{at(40), at(60)}}}
+	for i := range n {
+		p.Moments = append(p.Moments, at(apart*float64(i*i)/float64(n)))
+	}
+	return p
+}
+
 // pictures are all that the tests look at.
 func pictures() map[string]func(width float64) string {
 	out := map[string]func(float64) string{}
@@ -169,6 +205,30 @@ func pictures() map[string]func(width float64) string {
 		d.ID = name
 		out[name] = d.SVG
 	}
+	tank := func(name string, v Tank) {
+		v.ID = name
+		out[name] = v.SVG
+	}
+	pace := func(name string, v Pace) {
+		v.ID = name
+		out[name] = v.SVG
+	}
+	tank("tank-0", Tank{Title: "What is in the tank"})
+	tank("tank-usual", holds(0.01, 0.25, 0.5, 0.75, 1))
+	tank("tank-60", holds(slices.Repeat([]float64{0, 0.3, 1.2}, 20)...))
+	tank("tank-odd", holds(math.NaN(), math.Inf(1), -1, 1e300))
+	odd := holds(0.5, 0.5, 0.5, 0.5, 0.5)
+	for i := range odd.Holds {
+		odd.Holds[i].Outline = Outline{Shape: odd.Holds[i].Shape, Width: []float64{0, math.NaN(), 1e300, -4, 1}[i%5], Height: 50, Radius: math.Inf(1), Roll: math.Inf(1)}
+	}
+	tank("tank-odd-shapes", odd)
+	pace("pace-0", Pace{Title: "How much was told when", What: "entries"})
+	pace("pace-one", told(1, 1))
+	pace("pace-usual", told(200, 3))
+	pace("pace-days", told(1000, 60))
+	pace("pace-years", told(100, 1e5))
+	lanes("strip-usual", strip(3))
+	lanes("strip-60", strip(60))
 	dots("dots-0", Dots{Title: "Grounds and bonds", Unit: "ohm"})
 	dots("dots-usual", ohms(38, 14, 0.4, 1850, 0.7))
 	dots("dots-one", ohms(1))
@@ -225,6 +285,12 @@ func pictures() map[string]func(width float64) string {
 		c := crew(2)
 		c.Title, c.Lanes[0].Label, c.Lanes[0].Bars[0].Word, c.Lanes[2].Bars[0].Word, c.Mark = s, s, s, s, s
 		lanes(fmt.Sprintf("lanes-hostile-%d", i), c)
+		k := holds(0.5)
+		k.Title, k.Holds[0].Label, k.Holds[0].Lines, k.Holds[0].Holes[0].Word = s, s, []string{s}, s
+		tank(fmt.Sprintf("tank-hostile-%d", i), k)
+		q := told(9, 5)
+		q.Title, q.What, q.Gap = s, s, s
+		pace(fmt.Sprintf("pace-hostile-%d", i), q)
 		l := many(4)
 		l.Title, l.Lines, l.Unit, l.Spans[1].Word = s, []string{s}, "gal", s
 		leg(fmt.Sprintf("leg-hostile-%d", i), l)
@@ -238,178 +304,28 @@ func pictures() map[string]func(width float64) string {
 	return out
 }
 
-// box is where a text stands.
-type box struct {
-	words          string
-	x1, y1, x2, y2 float64
-}
-
-// drawn is what a picture holds.
-type drawn struct {
-	width, height float64
-	texts         []box
-	names         []string // of elements
-	ids           map[string]int
-	refs          []string
-	said          string // title and description
-	role          string
-}
-
-// read takes a picture apart and fails on what is not well formed, on an element that
-// is not a plain shape, and on a shape outside the frame.
-func read(t *testing.T, svg string) (d drawn) {
-	t.Helper()
-	d.ids = map[string]int{}
-	z := xml.NewDecoder(strings.NewReader(svg))
-	var open []xml.StartElement
-	for {
-		tok, err := z.Token()
-		if err == io.EOF {
-			return d
-		}
-		if err != nil {
-			t.Fatalf("not well formed: %v", err)
-		}
-		switch tok := tok.(type) {
-		case xml.StartElement:
-			open = append(open, tok.Copy())
-			d.element(t, tok)
-		case xml.EndElement:
-			open = open[:len(open)-1]
-		case xml.CharData:
-			d.words(t, open, string(tok))
-		default:
-			t.Fatalf("holds %T", tok)
-		}
-	}
-}
-
-func (d *drawn) element(t *testing.T, e xml.StartElement) {
-	t.Helper()
-	name := e.Name.Local
-	d.names = append(d.names, name)
-	if !strings.Contains(" svg title desc defs pattern g rect line path text ", " "+name+" ") {
-		t.Fatalf("holds <%s>", name)
-	}
-	for _, a := range e.Attr {
-		switch a.Name.Local {
-		case "id":
-			d.ids[a.Value]++
-		case "aria-labelledby":
-			d.refs = append(d.refs, strings.Fields(a.Value)...)
-		case "role":
-			d.role = a.Value
-		case "fill":
-			if ref, ok := strings.CutPrefix(a.Value, "url(#"); ok {
-				d.refs = append(d.refs, strings.TrimSuffix(ref, ")"))
-			}
-		case "d":
-			for _, v := range strings.FieldsFunc(a.Value, func(r rune) bool { return r == 'M' || r == 'L' || r == ' ' }) {
-				d.inside(t, name, v)
-			}
-		case "viewBox":
-			if _, err := fmt.Sscanf(a.Value, "0 0 %g %g", &d.width, &d.height); err != nil {
-				t.Fatalf("viewBox %q: %v", a.Value, err)
-			}
-		case "x", "x1", "x2", "y", "y1", "y2", "width", "height":
-			d.inside(t, name+" "+a.Name.Local, a.Value)
-		}
-	}
-}
-
-// inside checks that a coordinate is a number and no greater than the frame.
-func (d *drawn) inside(t *testing.T, what, coordinate string) {
-	t.Helper()
-	if v, err := strconv.ParseFloat(coordinate, 64); err != nil || !(v >= 0 && v <= math.Max(d.width, d.height)) {
-		t.Fatalf("%s = %s lies outside %g by %g", what, coordinate, d.width, d.height)
-	}
-}
-
-func attribute(t *testing.T, e xml.StartElement, name string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(attributeText(e, name), 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
-
-func attributeText(e xml.StartElement, name string) string {
-	for _, a := range e.Attr {
-		if a.Name.Local == name {
-			return a.Value
-		}
-	}
-	return ""
-}
-
-func (d *drawn) words(t *testing.T, open []xml.StartElement, words string) {
-	t.Helper()
-	if len(open) == 0 {
-		return
-	}
-	e := open[len(open)-1]
-	switch e.Name.Local {
-	case "title", "desc":
-		d.said += words + "\n"
-	case "text":
-		px := attribute(t, e, "font-size")
-		w := textWidth(words, px)
-		if attributeText(e, "font-weight") == "bold" {
-			w *= broad
-		}
-		x, y := attribute(t, e, "x"), attribute(t, e, "y")
-		switch attributeText(e, "text-anchor") {
-		case "middle":
-			x -= w / 2
-		case "end":
-			x -= w
-		}
-		if px < 11 {
-			t.Errorf("%.40q is written %g px high, want 11 at least", words, px)
-		}
-		d.texts = append(d.texts, box{words, x, y - 0.78*px, x + w, y + 0.22*px})
-	}
-}
-
 // TestLegible looks at every picture at both widths: well formed, words inside the
 // frame and clear of each other, names given once, and said in words.
 func TestLegible(t *testing.T) {
 	for name, svg := range pictures() {
 		for _, width := range []float64{Narrow, 340, Wide} {
 			t.Run(fmt.Sprintf("%s-%g", name, width), func(t *testing.T) {
-				d := read(t, svg(width))
-				if d.role != "img" || strings.TrimSpace(d.said) == "" {
-					t.Errorf("role %q, said %q: want an image that is said in words", d.role, d.said)
+				d := charttest.Read(t, svg(width), Breadth)
+				if d.Role != "img" || strings.TrimSpace(d.Said) == "" {
+					t.Errorf("role %q, said %q: want an image that is said in words", d.Role, d.Said)
 				}
-				for id, n := range d.ids {
+				for id, n := range d.IDs {
 					if n != 1 || !strings.HasPrefix(id, name+"-") {
 						t.Errorf("id %q is given %d times, want once and with the name of the picture", id, n)
 					}
 				}
-				for _, ref := range d.refs {
-					if d.ids[ref] == 0 {
+				for _, ref := range d.Refs {
+					if d.IDs[ref] == 0 {
 						t.Errorf("leads to %q, which is not there", ref)
 					}
 				}
-				clear(t, d)
+				charttest.Clear(t, d)
 			})
-		}
-	}
-}
-
-// clear checks that no words are cut off and none stand on others.
-func clear(t *testing.T, d drawn) {
-	t.Helper()
-	const slack = 0.2 // coordinates are rounded to a tenth
-	for i, a := range d.texts {
-		if a.x1 < -slack || a.y1 < -slack || a.x2 > d.width+slack || a.y2 > d.height+slack {
-			t.Errorf("%.40q is cut off: %.0f to %.0f of %g, %.0f to %.0f of %g", a.words, a.x1, a.x2, d.width, a.y1, a.y2, d.height)
-		}
-		for _, b := range d.texts[:i] {
-			if a.x1 < b.x2-slack && b.x1 < a.x2-slack && a.y1 < b.y2-slack && b.y1 < a.y2-slack {
-				t.Errorf("%.40q stands on %.40q", a.words, b.words)
-			}
 		}
 	}
 }
@@ -418,15 +334,15 @@ func clear(t *testing.T, d drawn) {
 func TestClearBites(t *testing.T) {
 	for _, tt := range []struct {
 		name  string
-		texts []box
+		texts []charttest.Text
 	}{
-		{"overlap", []box{{"a", 0, 0, 10, 10}, {"b", 5, 5, 15, 15}}},
-		{"left", []box{{"a", -3, 0, 10, 10}}},
-		{"right", []box{{"a", 95, 0, 110, 10}}},
-		{"below", []box{{"a", 0, 95, 10, 103}}},
+		{"overlap", []charttest.Text{{Words: "a", X1: 0, Y1: 0, X2: 10, Y2: 10}, {Words: "b", X1: 5, Y1: 5, X2: 15, Y2: 15}}},
+		{"left", []charttest.Text{{Words: "a", X1: -3, Y1: 0, X2: 10, Y2: 10}}},
+		{"right", []charttest.Text{{Words: "a", X1: 95, Y1: 0, X2: 110, Y2: 10}}},
+		{"below", []charttest.Text{{Words: "a", X1: 0, Y1: 95, X2: 10, Y2: 103}}},
 	} {
 		var probe testing.T
-		clear(&probe, drawn{width: 100, height: 100, texts: tt.texts})
+		charttest.Clear(&probe, charttest.Picture{Width: 100, Height: 100, Texts: tt.texts})
 		if !probe.Failed() {
 			t.Errorf("%s: not seen", tt.name)
 		}
@@ -439,14 +355,14 @@ func TestHostileWords(t *testing.T) {
 	for i, s := range hostile {
 		w := rows(2)
 		w.Steps[0].Label, w.Steps[0].Text = "plain", "plain"
-		plain := read(t, w.SVG(Narrow))
+		plain := charttest.Read(t, w.SVG(Narrow), Breadth)
 		w.Steps[0].Label, w.Steps[0].Text = s, "plain"
-		got := read(t, w.SVG(Narrow))
-		if strings.Join(got.names, " ") != strings.Join(plain.names, " ") {
-			t.Errorf("%d: %.40q changes the elements to %v", i, s, got.names)
+		got := charttest.Read(t, w.SVG(Narrow), Breadth)
+		if strings.Join(got.Names, " ") != strings.Join(plain.Names, " ") {
+			t.Errorf("%d: %.40q changes the elements to %v", i, s, got.Names)
 		}
-		if i == 0 && !strings.Contains(got.said, s) {
-			t.Errorf("%q is not said: %q", s, got.said)
+		if i == 0 && !strings.Contains(got.Said, s) {
+			t.Errorf("%q is not said: %q", s, got.Said)
 		}
 	}
 }
@@ -454,7 +370,7 @@ func TestHostileWords(t *testing.T) {
 // TestGolden holds the pictures to those kept, byte for byte.
 func TestGolden(t *testing.T) {
 	all := pictures()
-	for _, name := range []string{"fall-usual", "fall-below", "fall-load-unknown", "fall-nothing", "leg-skips", "leg-sound", "leg-held", "leg-days", "leg-0", "lanes-usual", "lanes-0", "levels-usual", "levels-beyond", "levels-0", "dots-usual", "dots-0"} {
+	for _, name := range []string{"fall-usual", "fall-below", "fall-load-unknown", "fall-nothing", "leg-skips", "leg-sound", "leg-held", "leg-days", "leg-0", "lanes-usual", "lanes-0", "levels-usual", "levels-beyond", "levels-0", "dots-usual", "dots-0", "strip-usual", "tank-usual", "tank-0", "pace-usual", "pace-0"} {
 		for _, width := range []float64{Narrow, Wide} {
 			file := filepath.Join("..", "..", "testdata", "golden", "chart", fmt.Sprintf("%s-%g.svg", name, width))
 			got := all[name](width)

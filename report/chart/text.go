@@ -95,3 +95,12 @@ func safe(words string) string {
 	}
 	return b.String()
 }
+
+// Breadth estimates the breadth of words in pixels at a size of letters in pixels, on the
+// broad side, as the pictures do when they look for room.
+func Breadth(words string, px float64, heavy bool) float64 {
+	if heavy {
+		px *= broad
+	}
+	return textWidth(words, px)
+}
