@@ -49,7 +49,7 @@ func (d *Document) ohms() (chart.Dots, bool) {
 // to the end of the work, and no further.
 func (d *Document) blanket() (chart.Lanes, bool) {
 	l := chart.Lanes{
-		Title: "Foam: how old the blanket was", Mark: "foam applied",
+		Title: "Foam: how old the blanket was", Mark: "foam applied", Worn: true,
 		Means: map[chart.Fill]string{chart.Named: "from one foam to the next", chart.Hole: "past the interval ordered"},
 	}
 	lane, late := chart.Lane{Label: "foam"}, chart.Lane{Label: "late"}

@@ -101,7 +101,7 @@ func doubt(f projections.Figure) string {
 }
 
 // units are the symbols that print shows otherwise than the log.
-var units = map[string]string{"F": "°F", "ohm": "Ω", "gal at 60 F": "gal net"}
+var units = map[string]string{"F": "°F", "ohm": "Ω", "gal at 60 F": "gal net", "C": "°C", "L at 60 F": "L net"}
 
 func unit(u string) string {
 	if u == "" {

@@ -29,6 +29,8 @@ type printer struct {
 	times   clock
 	lists   []List
 	printed map[string]int // list by its entries
+	cited   map[events.Seq]bool
+	whole   bool // every entry stands in the timeline, cited or not
 }
 
 // List is the entries that one number came from.
@@ -39,13 +41,13 @@ type List struct {
 
 // Markdown writes the report as Markdown, the form all others are made from.
 func (d Document) Markdown(w io.Writer) error {
-	p := &printer{times: d.times, printed: map[string]int{}}
+	p := &printer{times: d.times, printed: map[string]int{}, cited: map[events.Seq]bool{}, whole: d.Whole()}
 	t, err := sections.Clone()
 	if err != nil {
 		return fmt.Errorf("report: %w", err)
 	}
 	var b bytes.Buffer
-	if err := t.Funcs(p.words()).ExecuteTemplate(&b, "report.md", d); err != nil {
+	if err := t.Funcs(p.words()).ExecuteTemplate(&b, d.first(), d); err != nil {
 		return fmt.Errorf("report: %w", err)
 	}
 	if _, err := w.Write(emptyLines.ReplaceAll(b.Bytes(), []byte("\n\n"))); err != nil {
@@ -103,20 +105,22 @@ func guard(list *parse.ListNode, show *parse.CommandNode) {
 // there; none of them works anything out.
 func (p *printer) words() template.FuncMap {
 	return template.FuncMap{
-		"show":    p.show,
-		"nothing": func() markdown { return notRecorded },
-		"plain":   brief,
-		"score":   score,
-		"off":     func(v *float64) markdown { return markdown(rounded(math.Abs(*v), 0)) },
-		"from":    p.refs,
-		"limit":   p.limit,
-		"lists":   func() []List { return p.lists },
-		"full":    func(t time.Time) string { return t.In(p.times.zone).Format("2 January 2006 15:04:05") },
-		"day":     func(t time.Time) string { return t.Format("Monday 2 January 2006") },
-		"link":    p.linked,
-		"picture": place,
-		"minus":   func(s string) string { return hyphen.ReplaceAllString(s, "$1−$2") },
-		"foam":    func(s string) bool { return strings.Contains(strings.ToLower(s), "foam") },
+		"show":     p.show,
+		"nothing":  func() markdown { return notRecorded },
+		"plain":    brief,
+		"score":    score,
+		"off":      func(v *float64) markdown { return markdown(rounded(math.Abs(*v), 0)) },
+		"from":     p.refs,
+		"limit":    p.limit,
+		"lists":    func() []List { return p.lists },
+		"iso":      p.iso,
+		"full":     func(t time.Time) string { return t.In(p.times.zone).Format("2 January 2006 15:04:05") },
+		"day":      func(t time.Time) string { return t.Format("Monday 2 January 2006") },
+		"link":     p.linked,
+		"picture":  place,
+		"minus":    func(s string) string { return hyphen.ReplaceAllString(s, "$1−$2") },
+		"standing": p.standing,
+		"foam":     func(s string) bool { return strings.Contains(strings.ToLower(s), "foam") },
 	}
 }
 
@@ -149,7 +153,7 @@ func (p *printer) show(v any) (markdown, error) {
 	case *time.Time:
 		return p.show(*v)
 	case events.Seq:
-		return markdown(link(v)), nil
+		return p.each([]events.Seq{v}), nil
 	case []events.Seq:
 		return p.each(v), nil
 	case events.Kind:
@@ -199,10 +203,37 @@ func (p *printer) linked(note string) markdown {
 	return markdown(entryNumber.ReplaceAllString(string(escape(note)), "[e$1](#e$1)"))
 }
 
+// standing is the timeline as the edition holds it: whole, or the entries cited so far
+// and those they speak of.
+func (p *printer) standing(all []Day) (out []Day) {
+	if p.whole {
+		return all
+	}
+	for more := true; more; {
+		more = false
+		for _, day := range all {
+			for _, r := range day.Rows {
+				for _, s := range r.speaksOf() {
+					more = more || p.cited[r.Seq] && !p.cited[s]
+					p.cited[s] = p.cited[s] || p.cited[r.Seq]
+				}
+			}
+		}
+	}
+	for _, day := range all {
+		day.Rows = keep(day.Rows, func(r Row) bool { return p.cited[r.Seq] })
+		if len(day.Rows) > 0 {
+			out = append(out, day)
+		}
+	}
+	return out
+}
+
 // each links every one of the entries, however many there are.
 func (p *printer) each(from []events.Seq) markdown {
 	links := make([]string, len(from))
 	for i, s := range from {
+		p.cited[s] = true
 		links[i] = link(s)
 	}
 	return markdown(strings.Join(links, " "))
@@ -213,6 +244,9 @@ func (p *printer) list(from []events.Seq) string {
 	var key []byte
 	for _, s := range from {
 		key = append(strconv.AppendUint(key, uint64(s), 36), ' ')
+	}
+	for _, s := range from {
+		p.cited[s] = true
 	}
 	i, ok := p.printed[string(key)]
 	if !ok {
@@ -238,6 +272,14 @@ func (p *printer) moment(m projections.Moment) markdown {
 		text = "between " + p.times.clock(m.Earliest) + " and " + p.times.clock(m.Latest)
 	}
 	return markdown(text) + p.refs(m.From)
+}
+
+// iso writes a moment as a form takes it, with its offset.
+func (p *printer) iso(m projections.Moment) markdown {
+	if m.IsZero() || m.Soft() {
+		return p.moment(m)
+	}
+	return markdown(m.Best.In(p.times.zone).Format(time.RFC3339)) + p.refs(m.From)
 }
 
 // end writes the end of a stretch, which may be still open.

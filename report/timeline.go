@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -52,6 +53,26 @@ type Row struct {
 	Of      events.Seq // the entry it is a second witness of
 	Witness []Witness
 	ActsOn  events.Seq // for a correction, strike or join: what it acts on
+}
+
+// speaksOf are the entries that the row of an entry leads to.
+func (r Row) speaksOf() (out []events.Seq) {
+	for _, f := range r.Fixes {
+		out = append(out, f.By)
+	}
+	if r.Struck != nil {
+		out = append(out, r.Struck.By)
+	}
+	for _, w := range r.Witness {
+		out = append(out, w.Seq)
+	}
+	for _, m := range r.Marks {
+		for _, n := range entryNumber.FindAllStringSubmatch(m, -1) {
+			s, _ := strconv.ParseUint(n[1], 10, 64) // all digits: too many of them name no entry
+			out = append(out, events.Seq(s))
+		}
+	}
+	return append(out, r.ActsOn, r.Before)
 }
 
 // Fix is a correction or a strike as the entry it acts on shows it.

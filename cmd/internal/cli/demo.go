@@ -19,6 +19,7 @@ import (
 	"tankside/events/intake"
 	"tankside/events/journal"
 	"tankside/projections/findings"
+	"tankside/report"
 )
 
 // demoCommand plays an invented incident into a real log.
@@ -115,7 +116,7 @@ func (a *App) demo(ctx context.Context, s *settings, name, out string) error {
 	fmt.Fprintln(a.Out)
 	err = printState(a.Out, folded.State())
 	for _, format := range []string{"md", "html"} {
-		err = errors.Join(err, a.reportFile(filepath.Join(out, "report."+format), folded, tl, format))
+		err = errors.Join(err, a.reportFile(filepath.Join(out, "report."+format), folded, tl, format, report.Options{}))
 	}
 	if err != nil {
 		return err
