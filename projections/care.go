@@ -118,6 +118,8 @@ func (p *People) care(e *events.Entry) {
 		p.NearMiss = append(p.NearMiss, NearMiss{MomentOf(e), k.What, k.Could, k.Controls})
 	case kinds.BriefingGiven:
 		p.Briefings = append(p.Briefings, Briefing{MomentOf(e), k.Plan, k.Version, k.Approver, k.By, k.Attendee, k.Signal})
+	case kinds.LogOpened, kinds.LogClosed:
+		p.ending.end(e)
 	case kinds.StopWork:
 		if k.Worker != "" {
 			p.person(k.Worker)

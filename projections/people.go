@@ -75,6 +75,7 @@ func (p *Person) last() *Crossing {
 // People is who crossed into the hot zone and for how long, who stood by, who was
 // counted, and who was looked after.
 type People struct {
+	ending
 	Backups   []Backup
 	RollCalls []RollCall
 	RollRules []MinutesRule // how often a roll call is due

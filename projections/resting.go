@@ -25,9 +25,13 @@ type WorkRun struct {
 
 // Rests returns the runs of everybody who went in, sorted by person, then start.
 func (p *People) Rests(rules CrewRules, now time.Time) []WorkRun {
+	return p.restsOf(p.List(now), rules, now)
+}
+
+func (p *People) restsOf(persons []Person, rules CrewRules, now time.Time) []WorkRun {
 	var out []WorkRun
 	read := quantity.PSI(p.highest().Value)
-	for _, person := range p.List(now) {
+	for _, person := range persons {
 		r := resting{p: p, rules: rules, now: now, read: read, rests: person.Rehab}
 		for i := range person.Trips {
 			r.trip(person.Person, &person.Trips[i])
@@ -109,12 +113,23 @@ func (r *resting) rested(run *WorkRun, until time.Time) bool {
 		if run.End.IsZero() || stay.Start.IsZero() || stay.Start.Best.Before(run.End.Best) || stay.Start.Best.After(until) {
 			continue
 		}
-		run.Rested = Elapsed(stay.Start, stay.End, until)
+		run.Rested = r.p.rest(stay, until)
 		if run.Rested.High >= float64(r.rules.Rest.First) {
 			return true
 		}
 	}
 	return false
+}
+
+// rest is how long a rest lasted, or has lasted so far. Nobody rests on in a log that is
+// closed: where no end was told by then, how long it was is not known.
+func (p *People) rest(stay RehabStay, until time.Time) Figure {
+	if stay.End.IsZero() && !p.closed.IsZero() && !p.closed.Best.After(until) {
+		f := Lacking("min", "the end of the rest")
+		f.From = stay.Start.From
+		return f
+	}
+	return Elapsed(stay.Start, stay.End, until)
 }
 
 // close writes the rest after the last trip and returns the runs.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"tankside/events"
 	"tankside/events/kinds"
@@ -139,6 +140,38 @@ func TestTurnBackOfTheDepartment(t *testing.T) {
 	}
 }
 
+// The minutes since a mark was passed go on when the bottle must be empty; a pressure
+// below nothing there is none.
+func TestLongPastTheAlarm(t *testing.T) {
+	inc := toldOf(t,
+		line{"10:00", "", kinds.InHot{Bottle: "45 min", Pressures: pressures(told{"P1A", 4485})}},
+		line{"10:10", "", kinds.PressureRead{Pressures: pressures(told{"P1A", 3485})}}, // 100 psi a minute: the alarm at 10:30
+	)
+	in := inc.People.List(inc.AsOf)[0].Trips[0].Start.Best
+	if s := inc.People.Supply(inc.Crew, in.Add(3*time.Hour))[0]; !comesTo(s.ToAlarm, -150, 0.1) || s.Now.Value != 0 || s.Now.Low < 0 || s.Verdict != AirAlarm {
+		t.Errorf("to the alarm %+v, now %+v, %s; want -150 min and 0 psi", s.ToAlarm, s.Now, s.Verdict)
+	}
+}
+
+// A rest goes on while the log is open; in one that is closed it has no length until
+// somebody says when it ended.
+func TestRestWithoutAnEnd(t *testing.T) {
+	rows := []line{
+		{"10:00", "", kinds.InHot{Person: []string{"P1A"}}}, {"10:45", "", kinds.OutHot{Person: []string{"P1A"}}},
+		{"10:50", "", kinds.RehabIn{Person: "P1A"}},
+	}
+	rested := func(inc *Incident) Figure {
+		in := inc.People.List(inc.AsOf)[0].Trips[0].Start.Best
+		return inc.People.Rests(inc.Crew, in.Add(80*time.Minute))[0].Rested
+	}
+	if got := rested(toldOf(t, rows...)); !comesTo(got, 30, 0.01) {
+		t.Errorf("rested %+v while the log is open, want 30 min so far", got)
+	}
+	if got := rested(toldOf(t, append(rows, line{"11:10", "", kinds.LogClosed{}})...)); got.Known || len(got.From) == 0 {
+		t.Errorf("rested %+v after the log was closed, want unknown with the entry it began with", got)
+	}
+}
+
 func TestRests(t *testing.T) {
 	type run struct {
 		person         string
@@ -160,7 +193,7 @@ func TestRests(t *testing.T) {
 		},
 		"harrow-mill": {
 			{"P1A", 2, 0, 35, OrderedRest + "20 min in the water then rehab", 1, false}, {"P1B", 2, 0, 35, OrderedRest + "20 min in the water then rehab", 1, false},
-			{"P2A", 2, 0, 39, OrderedRest + "20 min in the water then rehab", 1, true}, {"P2B", 2, 0, 39, OrderedRest + "20 min in the water then rehab", 1, true},
+			{"P2A", 2, 0, 39, OrderedRest + "20 min in the water then rehab", 1, false}, {"P2B", 2, 0, 39, OrderedRest + "20 min in the water then rehab", 1, false}, // no way out of rehab is recorded
 			{"P3A", 2, 0, 40, OrderedRest + "20 min in the water then rehab", 1, false}, {"P3B", 2, 0, 40, OrderedRest + "20 min in the water then rehab", 1, false},
 		},
 	} {

@@ -82,11 +82,14 @@ func (k *supplies) estimate(s *Supply, t *Trip) {
 		s.Now, s.ToAlarm, s.ToTurn = Lacking("psi", why...), Lacking("min", why...), Lacking("min", why...)
 		return
 	}
-	left := func(from, rate float64) float64 { return max(0, from-rate*since.Value) }
-	s.Now = Range(left(s.Told.Low, s.Rate.High), left(s.Told.Value, s.Rate.Value), left(s.Told.High, s.Rate.Low), "psi",
+	left := func(from, rate float64) float64 { return from - rate*since.Value }
+	now := Range(left(s.Told.Low, s.Rate.High), left(s.Told.Value, s.Rate.Value), left(s.Told.High, s.Rate.Low), "psi",
 		fmt.Sprintf("%.0f psi told %.0f min ago, less what was breathed since: %s", s.Told.Value, since.Value, s.Rate.Method), union(s.Told.From, s.Rate.From)...)
-	s.ToAlarm, s.Verdict = until(s.Now, s.AlarmAt, s.Rate), AirLeft
-	s.ToTurn = until(s.Now, s.TurnBack, s.Rate)
+	// How long ago a mark was passed goes on beyond the empty bottle; the pressure does not.
+	s.ToAlarm, s.Verdict = until(now, s.AlarmAt, s.Rate), AirLeft
+	s.ToTurn = until(now, s.TurnBack, s.Rate)
+	s.Now = now
+	s.Now.Low, s.Now.Value, s.Now.High = max(0, now.Low), max(0, now.Value), max(0, now.High)
 	switch {
 	case s.ToAlarm.Value <= 0:
 		s.Verdict = AirAlarm

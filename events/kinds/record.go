@@ -217,7 +217,7 @@ var recordKinds = []*events.Type{
 			return sentence("Log opened", say("laptop", e.Laptop), say("zone", e.Zone), say("set by", e.Clock))
 		},
 		Example: LogOpened{Laptop: "A", Zone: "UTC-5", Clock: "phone time"},
-		Feeds:   []string{"quality", "phases", "zones", "command", "resources"},
+		Feeds:   []string{"quality", "phases", "zones", "command", "resources", "people"},
 	}),
 	events.Declare(events.Spec[LogClosed]{
 		Version: 1, Title: "Log closed", Family: "record",
@@ -228,7 +228,7 @@ var recordKinds = []*events.Type{
 		},
 		Line:     func(e LogClosed) string { return sentence("Log closed", listed("still open:", e.Open)) },
 		Example:  LogClosed{Open: []string{"lab", "booms in till Friday"}},
-		Feeds:    []string{"quality", "phases", "zones", "command", "resources"},
+		Feeds:    []string{"quality", "phases", "zones", "command", "resources", "people"},
 		Decision: true,
 	}),
 }

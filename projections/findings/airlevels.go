@@ -33,6 +33,11 @@ func runs(s *projections.AirSeries, past func(projections.AirReading) bool) (out
 	return out
 }
 
+// overScale reports whether a vapour reading of the run stood at the end of the scale.
+func (r *run) overScale() bool {
+	return slices.ContainsFunc(r.readings, func(o projections.AirReading) bool { return o.Value.Value >= 100 })
+}
+
 // level is what a reading is held to the limits by: as corrected for the fuel where
 // that is known.
 func level(r projections.AirReading) projections.Figure {
@@ -93,6 +98,9 @@ func lelLevel(c *scene) {
 		}
 		if r.readings[0].Corrected == nil {
 			f.Confidence = append(f.Confidence, "as shown: not corrected for the fuel")
+		}
+		if r.overScale() {
+			f.Confidence = append(f.Confidence, "past the end of its scale a sensor can fall to zero: a low reading soon after does not show clean air (training texts, memory)")
 		}
 		c.find(f)
 	}

@@ -2,6 +2,7 @@ package findings
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tankside/projections"
@@ -27,6 +28,9 @@ func (c *scene) alarm(a projections.Alarm) {
 	if a.From == nil {
 		a.From = a.Since.From
 	}
+	a.From = slices.Clone(a.From)
+	slices.Sort(a.From)
+	a.From = slices.Compact(a.From)
 	c.alarms = append(c.alarms, a)
 }
 
@@ -68,7 +72,7 @@ func actAir(c *scene) {
 		if since != nil {
 			last := s.Readings[len(s.Readings)-1]
 			c.alarm(projections.Alarm{
-				Subject: s.Place + ", " + s.Quantity, Since: since.At, From: append(append(since.At.From[:0:0], since.At.From...), last.At.From...),
+				Subject: s.Place + ", " + s.Quantity, Since: since.At, From: slices.Concat(since.At.From, last.At.From),
 				Statement: fmt.Sprintf("%s at %s reads %s %s with people in", s.Quantity, s.Place, number(last.Value.Value), last.Value.Unit),
 			})
 		}
@@ -119,7 +123,7 @@ func actPastStay(c *scene) {
 	}
 	for _, t := range c.teams() {
 		if f, past := over[t.persons[0]]; past {
-			c.alarm(projections.Alarm{Subject: t.who(), Since: t.start, Statement: fmt.Sprintf("%s are in %.0f min past the stay ordered", t.who(), f.Value)})
+			c.alarm(projections.Alarm{Subject: t.who(), Since: t.start, Statement: fmt.Sprintf("%s in %.0f min past the stay ordered", t.are(), f.Value)})
 		}
 	}
 }
@@ -127,7 +131,7 @@ func actPastStay(c *scene) {
 func actTurnBack(c *scene) {
 	for _, t := range c.tight() {
 		if t.left < 0 {
-			c.alarm(projections.Alarm{Subject: t.who(), Since: t.start, From: t.from, Statement: t.who() + " are past the turn-back pressure by estimate"})
+			c.alarm(projections.Alarm{Subject: t.who(), Since: t.start, From: t.from, Statement: t.are() + " past " + t.mark() + " by estimate"})
 		}
 	}
 }

@@ -140,6 +140,14 @@ type team struct {
 
 func (t team) who() string { return strings.Join(t.persons, ", ") }
 
+// are is the team with its verb.
+func (t team) are() string {
+	if len(t.persons) == 1 {
+		return t.who() + " is"
+	}
+	return t.who() + " are"
+}
+
 // teams are those in now, by the entry they went in with.
 func (c *scene) teams() (out []team) {
 	for _, p := range c.people() {
@@ -161,7 +169,11 @@ func (c *scene) teams() (out []team) {
 // the turn-back pressure or, where that is not computable, to the alarm.
 func dueTurnBack(c *scene) {
 	for _, t := range c.tight() {
-		c.timerAt(projections.Due{Subject: t.who(), Last: t.start, Owner: "Entry leader", From: t.from}, c.now.Add(minutesOf(t.left)))
+		d := projections.Due{Subject: t.who(), Last: t.start, Owner: "Entry leader", From: t.from}
+		if !t.turn {
+			d.What = "low-air alarm, by their own use"
+		}
+		c.timerAt(d, c.now.Add(minutesOf(t.left)))
 	}
 }
 
@@ -169,7 +181,16 @@ func dueTurnBack(c *scene) {
 type airLeft struct {
 	team
 	left float64 // min
+	turn bool    // to the turn-back pressure; else to the low-air alarm, for nobody said when to turn
 	from []events.Seq
+}
+
+// mark names the pressure that the time is to.
+func (a airLeft) mark() string {
+	if a.turn {
+		return "the turn-back pressure"
+	}
+	return "the pressure of the low-air alarm"
 }
 
 // tight are the teams in on air with the time each has by estimate.
@@ -185,12 +206,12 @@ func (c *scene) tight() (out []airLeft) {
 			if !s.End.IsZero() || !slices.Contains(t.persons, s.Person) {
 				continue
 			}
-			left := s.ToTurn
-			if !left.Known {
+			left, turn := s.ToTurn, s.ToTurn.Known
+			if !turn {
 				left = s.ToAlarm
 			}
 			if left.Known && (!known || left.Value < a.left) {
-				known, a.left, a.from = true, left.Value, left.From
+				known, a.left, a.turn, a.from = true, left.Value, turn, left.From
 			}
 		}
 		if known {
@@ -205,7 +226,7 @@ func dueRehab(c *scene) {
 	if c.over() {
 		return
 	}
-	for _, p := range c.inc.People.Rests(c.inc.Crew, c.now) {
+	for _, p := range c.inc.Rests() {
 		if p.Owed == "" || p.Rested.Known || p.OwedAt.IsZero() || slices.Contains(c.inc.People.InAt(c.now), p.Person) {
 			continue
 		}

@@ -1,6 +1,7 @@
 package findings
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -24,14 +25,12 @@ var exposureChecks = map[string]func(*scene){
 	"mask-not-enough":      maskNotEnough,
 }
 
-// exposures is what there was to breathe, worked out once; only where it was read.
+// exposures is what there was to breathe, only where it was read.
 func (c *scene) exposures() (out []*projections.Exposed) {
-	if c.doses == nil {
-		c.doses = c.inc.Exposures()
-	}
-	for i := range c.doses {
-		if c.doses[i].Readings > 0 {
-			out = append(out, &c.doses[i])
+	doses := c.inc.Exposures()
+	for i := range doses {
+		if doses[i].Readings > 0 {
+			out = append(out, &doses[i])
 		}
 	}
 	return out
@@ -228,6 +227,7 @@ func longShift(c *scene) {
 // dangerNoSCBA reports each person who was where a reading is immediately dangerous
 // with no SCBA on record.
 func dangerNoSCBA(c *scene) {
+	c.shortOfOxygen()
 	for _, x := range c.exposures() {
 		if x.Person == "" || !c.has(x.Substance) || suppliedAir(x.Worn) {
 			continue
@@ -238,6 +238,35 @@ func dangerNoSCBA(c *scene) {
 				Subject: x.Person, Start: start, End: end, Observed: x.Highest, Limit: &limit,
 				Statement: fmt.Sprintf("%s was where %s read %s ppm; SCBA is not recorded (mask: %s)", x.Person, x.Substance, short(x.Highest.Value), x.Worn),
 			})
+		}
+	}
+}
+
+// shortOfOxygen reports each person posted at a place while its oxygen read under the
+// limit, with no mask on record that brings its own air: a filter adds no oxygen.
+func (c *scene) shortOfOxygen() {
+	low := func(r projections.AirReading) bool {
+		limit := c.limit("oxygen", r.At.Best)
+		return limit.Past(r.Value.Value)
+	}
+	for _, s := range c.air() {
+		if s.Quantity != "O2" {
+			continue
+		}
+		for _, r := range runs(s, low) {
+			at := projections.Interval{Start: r.readings[0].At, End: r.end}
+			for _, p := range c.people() {
+				for _, post := range p.Posts {
+					if post.Place != s.Place || suppliedAir(post.Air) || !post.Start.Best.Before(at.Until(c.now)) || !at.Start.Best.Before(post.Until(c.now)) {
+						continue
+					}
+					limit := c.limit("oxygen", at.Start.Best)
+					c.find(projections.Finding{
+						Subject: p.Person, Start: at.Start, End: at.End, Observed: r.peak(-1), Limit: &limit, From: post.Start.From,
+						Statement: fmt.Sprintf("%s was where oxygen read %s %%; SCBA is not recorded (mask: %s)", p.Person, short(r.peak(-1).Value), cmp.Or(post.Air, "not recorded")),
+					})
+				}
+			}
 		}
 	}
 }

@@ -48,16 +48,26 @@ func judge(inc *projections.Incident, tl *events.Timeline, b *Book, wanted func(
 	inc.Findings, inc.Due, inc.Alarms = c.found, c.due, c.alarms
 }
 
-// sort puts findings in the order of time, timers by when they are due, which has the
-// late ones first, and alarms by when they began.
+// sort puts findings in the order of time and alarms by when they began. Of the timers
+// the late ones stand first, those by which somebody may be hurt before the others and
+// the latest before the later; then what is to come, the soonest first.
 func (c *scene) sort() {
 	slices.SortStableFunc(c.found, func(a, b projections.Finding) int {
 		return cmp.Or(a.Start.Best.Compare(b.Start.Best), cmp.Compare(a.Ref, b.Ref), cmp.Compare(a.Subject, b.Subject), cmp.Compare(a.Rule, b.Rule))
 	})
 	slices.SortStableFunc(c.due, func(a, b projections.Due) int {
-		return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Ref, b.Ref), cmp.Compare(a.Subject, b.Subject))
+		return cmp.Or(c.pressing(b)-c.pressing(a), a.At.Compare(b.At), cmp.Compare(a.Ref, b.Ref), cmp.Compare(a.Subject, b.Subject))
 	})
 	slices.SortStableFunc(c.alarms, func(a, b projections.Alarm) int {
 		return cmp.Or(a.Since.Best.Compare(b.Since.Best), cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Subject, b.Subject))
 	})
+}
+
+// pressing ranks a timer that is late by the severity of its rule; what is still to
+// come has none.
+func (c *scene) pressing(d projections.Due) int {
+	if d.Level != "late" {
+		return 0
+	}
+	return c.book.Rule(d.Rule).Severity.Rank()
 }

@@ -21,6 +21,7 @@ var orderChecks = map[string]func(*scene){
 	"two-compartments-at-once":      twoAtOnce,
 	"hole-not-plugged":              holeNotPlugged,
 	"air-pressure-on-tank":          airPressure,
+	"stop-not-lifted":               stopNotLifted,
 }
 
 // ownRule are the needs of a step that have a rule of their own.
@@ -362,4 +363,46 @@ func (c *scene) texts(e *events.Entry) []string {
 		return []string{k.Text, e.Words}
 	}
 	return nil
+}
+
+// stopNotLifted reports each stop after which a step was taken, or the log closed, with
+// nothing recorded that took the work up again. A stop may speak of one place alone;
+// which steps it held, the chief knows.
+func stopNotLifted(c *scene) {
+	for _, s := range c.inc.Stops.List(c.now) {
+		if !s.End.IsZero() {
+			continue
+		}
+		f := projections.Finding{Subject: cmp.Or(s.Place, "work"), Start: s.Start}
+		var taken []string
+		for _, step := range c.steps() {
+			if step.at.Best.After(s.Start.Best) {
+				taken = append(taken, fmt.Sprintf("%s at %s", step.what, clock(step.at.Best)))
+				f.From = append(f.From, step.at.From...)
+			}
+		}
+		if len(taken) == 0 && !c.over() {
+			continue
+		}
+		f.Statement = fmt.Sprintf("work was stopped at %s%s; nothing is recorded that took it up again", clock(s.Start.Best), reason(s))
+		if len(taken) > 0 {
+			f.Statement += "; after it came " + taken[0]
+		}
+		if n := len(taken); n > 1 {
+			f.Statement += fmt.Sprintf(" and %d more steps", n-1)
+		}
+		c.find(f)
+	}
+}
+
+// reason words where and why work was stopped, as far as it was said.
+func reason(s projections.Stop) string {
+	text := ""
+	if s.Place != "" {
+		text = " at " + s.Place
+	}
+	if s.Why != "" {
+		text += " (" + s.Why + ")"
+	}
+	return text
 }

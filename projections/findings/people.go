@@ -95,11 +95,11 @@ func number(v float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", v)
 // accountability reports the roll calls whose counts do not agree with each other or
 // with the log, and whoever is still in by the log after it was closed.
 func accountability(c *scene) {
-	limit, stays := c.limit("count", c.now), c.stays()
+	stays := c.stays()
 	now := hotZone{c: c, coming: slices.Clone(stays)}
 	slices.SortStableFunc(now.coming, func(a, b stayed) int { return a.Start.Best.Compare(b.Start.Best) })
 	for _, r := range c.inc.People.RollCalls { // in the order of time
-		c.rollCall(r, &limit, &now)
+		c.rollCall(r, &now)
 	}
 	var closed projections.Moment
 	for e := range entries[kinds.LogClosed](c) {
@@ -114,29 +114,29 @@ func accountability(c *scene) {
 			})
 		case s.End.IsZero() && !closed.IsZero() && s.Start.Best.Before(closed.Best):
 			c.find(projections.Finding{
-				Severity: projections.Serious, Subject: s.who, Start: s.Start, Limit: &limit, From: closed.From,
+				Severity: projections.Serious, Subject: s.who, Start: s.Start, From: closed.From,
 				Statement: fmt.Sprintf("%s went in at %s; the log was closed and no way out is recorded", s.who, clock(s.Start.Best)),
 			})
 		}
 	}
 }
 
-func (c *scene) rollCall(r projections.RollCall, limit *projections.Threshold, now *hotZone) {
-	f := projections.Finding{Subject: "roll call " + clock(r.At.Best), Start: r.At, End: r.At, Limit: limit}
+func (c *scene) rollCall(r projections.RollCall, now *hotZone) {
+	f := projections.Finding{Subject: "roll call " + clock(r.At.Best), Start: r.At, End: r.At}
 	low, high, from := now.at(r.At.Best)
 	if r.In.Known && (r.In.High < float64(low) || r.In.Low > float64(high)) {
 		g, by := f, high
 		if high >= many {
 			by = low
 		}
-		g.Observed, g.From = projections.Exact(float64(by)-r.In.Value, "persons", "in by the log less counted", r.In.From...), from
+		g.Observed, g.From = projections.Exact(float64(by)-r.In.Value, "persons of difference", "in by the log less counted", r.In.From...), from
 		g.Statement = fmt.Sprintf("the roll call at %s counted %s in; by the log %d were in", clock(r.At.Best), number(r.In.Value), by)
 		c.find(g)
 	}
 	if r.Tags.Known && r.In.Known && r.Tags.Low > r.In.High {
 		g := f
 		g.Subject = "tags " + clock(r.At.Best)
-		g.Observed = projections.Exact(r.Tags.Value-r.In.Value, "persons", "tags turned less counted in", r.At.From...)
+		g.Observed = projections.Exact(r.Tags.Value-r.In.Value, "persons of difference", "tags turned less counted in", r.At.From...)
 		g.Statement = fmt.Sprintf("at the roll call at %s %s tags were turned and %s counted in", clock(r.At.Best), number(r.Tags.Value), number(r.In.Value))
 		c.find(g)
 	}

@@ -145,8 +145,8 @@ func (b *board) foam() {
 		return
 	}
 	last := f.Applications[len(f.Applications)-1]
-	b.printf("\nFOAM  %d applications; last %s at %s\n  solution %s, concentrate %s\n",
-		len(f.Applications), b.clock(last.At), orElse(last.Place, "a place not said"), figure(f.Solution), figure(f.Concentrate))
+	b.printf("\nFOAM  %s; last %s at %s\n  solution %s, concentrate %s\n",
+		plural(len(f.Applications), "application", "applications"), b.clock(last.At), orElse(last.Place, "a place not said"), figure(f.Solution), figure(f.Concentrate))
 	if h := f.OnHand; h != nil {
 		b.para("on hand by the count of %s, less what went on since: concentrate %s, water %s; flows for %s as last applied, %s like the last",
 			b.clock(h.Counted), figure(h.Concentrate), figure(h.Water), figure(h.Runs), figure(h.More))

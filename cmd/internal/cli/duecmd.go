@@ -38,7 +38,7 @@ of the last moment the log knows of; --as-of or --known-at gives another.`,
 	}
 }
 
-// due prints alarms, then timers: late ones first, then the soonest.
+// due prints alarms, then timers: the late ones first, by what can hurt, then the soonest.
 func (b *board) due() {
 	for _, al := range b.s.Alarms {
 		b.para("ACT NOW  %s; since %s; %s", al.Statement, b.clock(al.Since), entriesText(al.From))
@@ -76,7 +76,7 @@ func lateText(d projections.Due) string {
 	if !d.Late.Known {
 		return unknown
 	}
-	word, minutes := "in", math.Floor(-d.Late.Value)
+	word, minutes := "in", math.Floor(-d.Late.Value)+0 // no -0
 	if d.Late.Value > 0 {
 		word, minutes = "LATE", math.Ceil(d.Late.Value)
 	}

@@ -108,8 +108,11 @@ func (b *board) runs() {
 			again = append(again, b.clock(i.Start))
 		}
 		rested := notRecorded
-		if r.Rested.Known {
+		switch {
+		case r.Rested.Known:
 			rested = value(r.Rested)
+		case len(r.Rested.From) > 0:
+			rested = "end not recorded"
 		}
 		g.add(r.Person, fmt.Sprint(r.Trips), fmt.Sprint(r.Bottles), value(r.Work), b.clock(r.OwedAt), r.Owed, strings.Join(again, ", "), rested)
 	}
@@ -123,10 +126,19 @@ func (b *board) rested() {
 	g := grid{title: "REHAB", heads: []string{"person", "from", "to", "min", "symptoms"}, right: []int{3}}
 	for _, p := range b.s.People {
 		for _, r := range p.Rehab {
-			g.add(p.Person, b.clock(r.Start), b.clock(r.End), value(projections.Elapsed(r.Start, r.End, *b.s.AsOf)), r.Symptoms)
+			lasted := unknown
+			if !r.End.IsZero() || !b.closed() {
+				lasted = value(projections.Elapsed(r.Start, r.End, *b.s.AsOf))
+			}
+			g.add(p.Person, b.clock(r.Start), b.clock(r.End), lasted, r.Symptoms)
 		}
 	}
 	b.table(g)
+}
+
+// closed reports whether the log was closed: then nothing lasts "so far" any more.
+func (b *board) closed() bool {
+	return slices.ContainsFunc(b.s.Benchmarks, func(m projections.Benchmark) bool { return m.Name == "log closed" && !m.At.IsZero() })
 }
 
 // trips lists every trip into the hot zone, in the order of people; one that the post
