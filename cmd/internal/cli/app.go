@@ -114,7 +114,7 @@ func unknownCommand(root *cobra.Command, name string) error {
 
 // flagError turns what the flag library says into one line with the way out.
 func flagError(cmd *cobra.Command, err error) error {
-	if args := cmd.Flags().Args(); cmd.HasSubCommands() && len(args) > 0 && !isLine(args) {
+	if args := cmd.Flags().Args(); cmd.HasSubCommands() && len(args) > 0 && !(cmd.HasParent() && isLine(args)) {
 		return cmd.RunE(cmd, args) // a mistyped command: its flags are not the fault
 	}
 	return usage("%w; run %s --help for the flags", err, cmd.CommandPath())
