@@ -44,13 +44,12 @@ func (a *Air) ruleFor(s *AirSeries) *MinutesRule {
 	return nil
 }
 
-// AirList returns the series of air readings in the order of their first readings.
-// A place goes on being unread after its last reading for as long as the log has it
+// airList works the series out. A place goes on being unread after its last reading for as long as the log has it
 // worked: a pump runs from or into what the place names, or somebody is in or posted
 // there.
 // Where an order says how often to read, and the log has no work, it does so for as
 // long as the log runs.
-func (inc *Incident) AirList() []AirSeries {
+func (inc *Incident) airList() []AirSeries {
 	out := inc.Air.List()
 	inc.correct(out)
 	newest := lastRead(out)
@@ -192,8 +191,7 @@ func (inc *Incident) WorkAt(place string) (out []Interval) {
 	return merge(out)
 }
 
-// Worked returns when somebody was in the hot zone or a pump ran.
-func (inc *Incident) Worked() []Interval {
+func (inc *Incident) workedAll() []Interval {
 	all := inc.People.Occupied()
 	for _, l := range inc.Phases.Legs {
 		if !l.Start.IsZero() {

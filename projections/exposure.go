@@ -113,9 +113,7 @@ func (inc *Incident) gasoline() bool {
 	return false
 }
 
-// Exposures returns what there was to breathe: at the places where a substance with a
-// limit was read, then for each person who was at work.
-func (inc *Incident) Exposures() []Exposed {
+func (inc *Incident) exposures() []Exposed {
 	out := []Exposed{}
 	for _, s := range inc.substances() {
 		for _, series := range inc.Air.series {
@@ -124,7 +122,7 @@ func (inc *Incident) Exposures() []Exposed {
 			}
 		}
 	}
-	people := inc.People.List(inc.AsOf)
+	people := inc.Persons()
 	for _, s := range inc.substances() {
 		for i := range people {
 			if stays := inc.stays(inc.People.persons[people[i].Person]); len(stays) > 0 {

@@ -104,7 +104,7 @@ func (inc *Incident) briefings() (at []Moment) {
 }
 
 func (inc *Incident) medicals() (at []Moment) {
-	for _, p := range inc.People.List(inc.AsOf) {
+	for _, p := range inc.Persons() {
 		for _, s := range p.Suited {
 			if s.Fit != "" || s.Vitals.BP != "" || s.Vitals.Pulse.Known || s.Vitals.Temp.Known || s.Vitals.Breath.Known {
 				at = append(at, s.At)

@@ -54,6 +54,8 @@ type Incident struct {
 	Alarms   []Alarm
 	RulesOff []RuleOff
 	RuleBook string // names the rules in force; empty where none were held against the log
+
+	kept *atHand
 }
 
 // named are the folds by the name under which kinds list what they feed.

@@ -116,8 +116,12 @@ func (t *Crossing) onAir() bool {
 
 // Supply returns the air of every trip on a bottle, in the order in which they began.
 func (p *People) Supply(rules CrewRules, now time.Time) []Supply {
+	return p.supply(p.List(now), rules, now)
+}
+
+func (p *People) supply(persons []Person, rules CrewRules, now time.Time) []Supply {
 	k := supplies{p: p, rules: rules, now: now, read: p.highest()}
-	for _, person := range p.List(now) {
+	for _, person := range persons {
 		k.rates = nil
 		var before *Trip
 		for i := range person.Trips {

@@ -69,13 +69,8 @@ func airUnread(c *scene) {
 	}
 }
 
-// working is when somebody was in the hot zone or a pump ran, worked out once.
-func (c *scene) working() []projections.Interval {
-	if c.work == nil {
-		c.work = c.inc.Worked()
-	}
-	return c.work
-}
+// working is when somebody was in the hot zone or a pump ran.
+func (c *scene) working() []projections.Interval { return c.inc.Worked() }
 
 // during are the marks, which are in the order of time, from the start of an interval
 // to its end.
@@ -139,11 +134,9 @@ func readAt(s *projections.AirSeries) (out []projections.Moment) {
 
 // air are the series of readings.
 func (c *scene) air() (out []*projections.AirSeries) {
-	if c.series == nil {
-		c.series = c.inc.AirList()
-	}
-	for i := range c.series {
-		out = append(out, &c.series[i])
+	series := c.inc.AirList()
+	for i := range series {
+		out = append(out, &series[i])
 	}
 	return out
 }

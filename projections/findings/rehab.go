@@ -16,7 +16,7 @@ import (
 // once for each stretch of work without one.
 func noRestRecorded(c *scene) {
 	var owed []projections.WorkRun
-	for _, r := range c.inc.People.Rests(c.inc.Crew, c.now) {
+	for _, r := range c.inc.Rests() {
 		if len(r.Again) > 0 {
 			owed = append(owed, r)
 		}

@@ -29,13 +29,7 @@ type scene struct {
 	ids    map[string]int // how often each was given
 	due    []projections.Due
 	alarms []projections.Alarm
-	folk   []projections.Person
-	in     []projections.Interval
-	vol    *projections.VolumeState // worked out when first asked for, as are
-	series []projections.AirSeries
-	work   []projections.Interval
-	doses  []projections.Exposed
-	supply []projections.Supply
+	in     []projections.Interval // with somebody in, worked out when first asked for
 	packed [][]projections.Supply // by team
 }
 
@@ -81,13 +75,8 @@ func moments[P events.Payload](c *scene) (out []projections.Moment) {
 	return out
 }
 
-// people is everybody the log names, worked out once.
-func (c *scene) people() []projections.Person {
-	if c.folk == nil {
-		c.folk = c.inc.People.List(c.now)
-	}
-	return c.folk
-}
+// people is everybody the log names.
+func (c *scene) people() []projections.Person { return c.inc.Persons() }
 
 // busy are the stretches with somebody in the hot zone, worked out once.
 func (c *scene) busy() []projections.Interval {
@@ -97,13 +86,8 @@ func (c *scene) busy() []projections.Interval {
 	return c.in
 }
 
-// packs is the air of every trip on a bottle, worked out once.
-func (c *scene) packs() []projections.Supply {
-	if c.supply == nil {
-		c.supply = c.inc.People.Supply(c.inc.Crew, c.now)
-	}
-	return c.supply
-}
+// packs is the air of every trip on a bottle.
+func (c *scene) packs() []projections.Supply { return c.inc.Supplies() }
 
 // find reports a finding. It fills in what every finding of the rule has in common.
 func (c *scene) find(f projections.Finding) {

@@ -59,14 +59,8 @@ func receiverOverFill(c *scene) {
 	}
 }
 
-// volume is the product as its state has it, worked out once.
-func (c *scene) volume() *projections.VolumeState {
-	if c.vol == nil {
-		v := c.inc.Volume.State(c.now)
-		c.vol = &v
-	}
-	return c.vol
-}
+// volume is the product as its state has it.
+func (c *scene) volume() *projections.VolumeState { return c.inc.VolumeState() }
 
 // legStates are the legs with what each moved.
 func (c *scene) legStates() (out []*projections.LegState) {

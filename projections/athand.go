@@ -1,0 +1,74 @@
+package projections
+
+import "time"
+
+// atHand is what State and many rules ask of an incident and what takes long to work
+// out, kept once it is. It is of one moment and of one set of crew rules.
+type atHand struct {
+	now  time.Time
+	crew CrewRules
+
+	people  []Person
+	supply  []Supply
+	rests   []WorkRun
+	air     []AirSeries
+	exposed []Exposed
+	worked  []Interval
+	volume  *VolumeState
+}
+
+// hand is what was worked out at the moment the state is of. An incident that is moved
+// to another moment, or to other rules, begins anew; a copy of it keeps what it has.
+func (inc *Incident) hand() *atHand {
+	h := inc.kept
+	if h == nil || !h.now.Equal(inc.AsOf) || h.now.Location() != inc.AsOf.Location() || h.crew != inc.Crew {
+		h = &atHand{now: inc.AsOf, crew: inc.Crew}
+		inc.kept = h
+	}
+	return h
+}
+
+// once works a list out where it is not at hand.
+func once[T any](at *[]T, work func() []T) []T {
+	if *at == nil {
+		*at = list(work())
+	}
+	return *at
+}
+
+// Persons returns everybody the log names, sorted by pair and letter. Like all that an
+// incident works out of its folds at its moment, it is worked out once and not to be
+// changed, and one goroutine at a time may ask.
+func (inc *Incident) Persons() []Person {
+	return once(&inc.hand().people, func() []Person { return inc.People.List(inc.AsOf) })
+}
+
+// Supplies returns the air of every trip on a bottle, in the order in which they began.
+func (inc *Incident) Supplies() []Supply {
+	return once(&inc.hand().supply, func() []Supply { return inc.People.supply(inc.Persons(), inc.Crew, inc.AsOf) })
+}
+
+// Rests returns the runs of work from rest to rest, sorted by person, then start.
+func (inc *Incident) Rests() []WorkRun {
+	return once(&inc.hand().rests, func() []WorkRun { return inc.People.restsOf(inc.Persons(), inc.Crew, inc.AsOf) })
+}
+
+// AirList returns the series of air readings in the order of their first readings.
+func (inc *Incident) AirList() []AirSeries { return once(&inc.hand().air, inc.airList) }
+
+// Exposures returns what there was to breathe: at the places where a substance with a
+// limit was read, then for each person who was at work.
+func (inc *Incident) Exposures() []Exposed { return once(&inc.hand().exposed, inc.exposures) }
+
+// Worked returns when somebody was in the hot zone or a pump ran.
+func (inc *Incident) Worked() []Interval { return once(&inc.hand().worked, inc.workedAll) }
+
+// VolumeState returns the product as it stands.
+func (inc *Incident) VolumeState() *VolumeState {
+	h := inc.hand()
+	if h.volume == nil {
+		v := inc.Volume.State(inc.AsOf)
+		h.volume = &v
+	}
+	return h.volume
+}
