@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -56,13 +57,15 @@ func (ss *session) tell(ctx context.Context, p *play, inc *incident) error {
 	for _, r := range inc.entries {
 		there[r.ID] = true
 	}
+	soFar := *inc // what is served reads inc at the same time
+	soFar.entries = slices.Clone(inc.entries)
 	hour := p.Now().Truncate(time.Hour)
 	err := p.run(ctx, inc.log, there, func(r events.Recorded) {
 		if next := r.Reported.Truncate(time.Hour); next.After(hour) {
-			fmt.Fprintln(a.Out, a.stood(inc, next))
+			fmt.Fprintln(a.Out, a.stood(&soFar, next))
 			hour = next
 		}
-		inc.entries = append(inc.entries, r)
+		soFar.entries = append(soFar.entries, r)
 	})
 	if err == nil {
 		fmt.Fprintln(a.Out, "That was the last word. The console goes on; end it with Ctrl-C.")
