@@ -13,7 +13,7 @@ import (
 var svgElement = regexp.MustCompile(`(?s)<svg .*?</svg>`)
 
 // TestDrawn looks at every picture of the demonstrations, of a log of one entry, of one
-// that runs over a day and of one of 10,000 entries: no word is cut off or stands on
+// that runs over a day, of one with fifty compartments and of one of 10,000 entries: no word is cut off or stands on
 // another, every picture says what it shows, and no id is given twice in a page.
 func TestDrawn(t *testing.T) {
 	quarry := incident(t, "quarry-bend.csv", "Quarry Bend")
@@ -27,6 +27,7 @@ func TestDrawn(t *testing.T) {
 		{"Harrow Mill", incident(t, "harrow-mill.csv", "Harrow Mill"), 1000, 10},
 		{"one entry", quarry[:1], 0, 0},
 		{"one day", repeated(t, 2*len(quarry)), 2000, 20},
+		{"ten tanks", tenfold(t, "quarry-bend.csv", "Quarry Bend"), 3000, 60},
 		{"10,000 entries", repeated(t, 10_000), 60_000, 20},
 	} {
 		t.Run(tt.name, func(t *testing.T) {

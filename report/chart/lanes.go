@@ -155,14 +155,16 @@ func (l *Lanes) draw(c *canvas, axis clock, top, left float64) {
 			c.text(0, top+barHeight, start, note, plain+halo, fit(lane.Label, note, c.width))
 			top += lineGap
 		}
-		taken := math.Inf(-1)
+		free := room{taken: math.Inf(-1), edge: 4}
+		if len(lane.Marks) > 0 {
+			free.edge = 12 // marks stand at the ends of bars
+		}
 		for i, b := range lane.Bars {
 			c.bar(axis, b, top+2, l.Worn)
-			next := c.width
-			if i+1 < len(lane.Bars) {
-				next = axis.place(lane.Bars[i+1].From)
+			if free.next = c.width; i+1 < len(lane.Bars) {
+				free.next = axis.place(lane.Bars[i+1].From)
 			}
-			taken = c.word(axis, b, top+2, l.Worn, taken, next)
+			free.taken = c.word(axis, b, top+2, l.Worn, free)
 		}
 		for _, m := range lane.Marks {
 			x := axis.place(m)
@@ -197,10 +199,14 @@ func ends(axis clock, b Bar) (x1, x2 float64) {
 	return x1, math.Max(axis.place(b.To), x1+1.5)
 }
 
+// room is where the word of a bar may stand: right of what is taken, left of the next
+// bar, and short of both edges of its own bar together.
+type room struct{ taken, next, edge float64 }
+
 // word writes the word of a bar in it or, where all words are worn and it is too short,
-// right of it, where that finds room between what is taken and the next bar. It returns
-// what is taken then.
-func (c *canvas) word(axis clock, b Bar, y float64, worn bool, taken, next float64) float64 {
+// right of it, where that finds room. It returns what is taken then.
+func (c *canvas) word(axis clock, b Bar, y float64, worn bool, free room) float64 {
+	taken := free.taken
 	look, wears := b.Fill.wears(worn)
 	if !wears || b.Word == "" {
 		return taken
@@ -208,13 +214,13 @@ func (c *canvas) word(axis clock, b Bar, y float64, worn bool, taken, next float
 	x1, x2 := ends(axis, b)
 	half := textWidth(b.Word, note) / 2
 	switch x := (x1 + x2) / 2; {
-	case 2*half+4 <= x2-x1 && x-half > taken:
+	case 2*half+free.edge <= x2-x1 && x-half > taken:
 		if b.Fill == Hole {
 			c.rect(x-half-2, y+1, x+half+2, y+barHeight-1, `fill="`+paper+`"`)
 		}
 		c.text(x, y+barHeight-1.5, center, note, look, b.Word)
 		return x + half
-	case worn && b.Fill != Solid && !b.Open && x2+3 > taken && x2+3+2*half+3 <= math.Min(next, c.width):
+	case worn && b.Fill != Solid && !b.Open && x2+3 > taken && x2+3+2*half+3 <= math.Min(free.next, c.width):
 		c.text(x2+3, y+barHeight-1.5, start, note, soft+halo, b.Word)
 		return x2 + 3 + 2*half
 	}

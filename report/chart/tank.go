@@ -70,7 +70,7 @@ func (t *Tank) SVG(width float64) string {
 		}
 		y = bottom + 12
 	}
-	return c.svg(t.legend(c, y-12), t.Title, t.describe())
+	return c.svg(t.legend(c, y-6), t.Title, t.describe())
 }
 
 // draw draws a compartment with its words below, and returns where it ends.
