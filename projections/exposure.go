@@ -179,9 +179,10 @@ func (x *Exposed) wear() {
 	var worn []string
 	x.Factor = math.Inf(1)
 	for _, w := range x.Stays {
-		if !slices.Contains(worn, w.Air) {
-			worn = append(worn, w.Air)
+		if slices.Contains(worn, w.Air) {
+			continue
 		}
+		worn = append(worn, w.Air)
 		mask, _ := exposure.RespiratorOf(w.Air)
 		x.Factor = min(x.Factor, mask.Factor)
 	}

@@ -94,6 +94,9 @@ func inOrder(intervals []Interval) []Interval {
 func without(stretches, cuts []Interval, now time.Time) []Interval {
 	var out []Interval
 	for _, s := range stretches {
+		for len(cuts) > 0 && !cuts[0].Until(now).After(s.Start.Best) {
+			cuts = cuts[1:] // nor does it reach any later stretch
+		}
 		for _, c := range cuts {
 			if !c.Until(now).After(s.Start.Best) {
 				continue

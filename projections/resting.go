@@ -64,6 +64,7 @@ func (r *resting) trip(person string, t *Trip) {
 	}
 	n := len(r.runs)
 	if n == 0 || r.rested(&r.runs[n-1], t.Start.Best) {
+		r.sum()
 		r.runs = append(r.runs, WorkRun{
 			Person: person, Interval: Interval{Start: t.Start}, Again: []Interval{}, Rested: Lacking("min", "no rest recorded"),
 			Needs: Exact(float64(r.rules.Rest.First), "min", r.rules.Rest.Source),
@@ -83,7 +84,7 @@ func (r *resting) trip(person string, t *Trip) {
 	r.left = t.PressureOut
 	r.stays = append(r.stays, t.Minutes)
 	r.done.Work += quantity.Minutes(t.Minutes.Value)
-	run.End, run.Work = t.End, Sum("min", "hot zone since the last rest", r.stays)
+	run.End = t.End
 	if why := cmp.Or(r.rules.Rest.Owed(r.done), r.ordered(t)); why != "" && run.Owed == "" && !t.open() {
 		run.Owed, run.OwedAt = why, t.End
 	}
@@ -132,8 +133,16 @@ func (p *People) rest(stay RehabStay, until time.Time) Figure {
 	return Elapsed(stay.Start, stay.End, until)
 }
 
+// sum writes the work of the run that ends.
+func (r *resting) sum() {
+	if n := len(r.runs); n > 0 {
+		r.runs[n-1].Work = Sum("min", "hot zone since the last rest", r.stays)
+	}
+}
+
 // close writes the rest after the last trip and returns the runs.
 func (r *resting) close() []WorkRun {
+	r.sum()
 	if n := len(r.runs); n > 0 {
 		r.rested(&r.runs[n-1], r.now)
 	}

@@ -124,6 +124,9 @@ func spokenIn(t *events.Timeline) []spoken {
 // whenAnswered is when the post learned of the newest of the entries that settled a
 // question.
 func (v *Volume) whenAnswered(by []events.Seq) (m Moment) {
+	if len(by) == 0 {
+		return m
+	}
 	for _, s := range v.spoken {
 		if slices.Contains(by, s.seq) && !s.at.Before(m.Best) {
 			m = Moment{Best: s.at, Earliest: s.at, Latest: s.at, From: []events.Seq{s.seq}}

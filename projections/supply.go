@@ -121,6 +121,11 @@ func (p *People) Supply(rules CrewRules, now time.Time) []Supply {
 
 func (p *People) supply(persons []Person, rules CrewRules, now time.Time) []Supply {
 	k := supplies{p: p, rules: rules, now: now, read: p.highest()}
+	trips := 0
+	for i := range persons {
+		trips += len(persons[i].Trips)
+	}
+	k.out = make([]Supply, 0, trips)
 	for _, person := range persons {
 		k.rates = nil
 		var before *Trip
@@ -136,8 +141,21 @@ func (p *People) supply(persons []Person, rules CrewRules, now time.Time) []Supp
 		}
 	}
 	k.teams()
-	slices.SortStableFunc(k.out, func(a, b Supply) int { return a.since().Compare(b.since()) })
-	return k.out
+	return k.inOrder()
+}
+
+// inOrder sorts by when the trips began, by pointers, for a supply is long.
+func (k *supplies) inOrder() []Supply {
+	order := make([]*Supply, len(k.out))
+	for i := range k.out {
+		order[i] = &k.out[i]
+	}
+	slices.SortStableFunc(order, func(a, b *Supply) int { return a.since().Compare(b.since()) })
+	out := make([]Supply, len(order))
+	for i, s := range order {
+		out[i] = *s
+	}
+	return out
 }
 
 // since is when the trip began, or else when it ended.

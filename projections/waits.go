@@ -19,10 +19,11 @@ type Wait struct {
 // need not be its cause.
 func (inc *Incident) Waits() []Wait {
 	moving := inc.Phases.pumping(inc.AsOf).Stretches
+	begins := inc.Phases.loading(inc.AsOf)
 	var out []Wait
 	var next [][]string // trucks that are loaded after each wait
 	for i := 1; i < len(moving); i++ {
-		next = append(next, inc.Phases.loadedFrom(moving[i].Start, inc.AsOf))
+		next = append(next, begins[moving[i].Start.Best.UnixNano()])
 		w := Wait{Interval: Interval{moving[i-1].End, moving[i].Start}, Reasons: []string{}}
 		w.Minutes = Elapsed(w.Start, w.End, inc.AsOf)
 		out = append(out, w)
@@ -43,30 +44,31 @@ func (inc *Incident) Waits() []Wait {
 			}
 		}
 	}
+	holes := inc.Holes.List()
 	for i := range out {
-		inc.worked(&out[i])
+		out[i].openings(holes)
 	}
 	return out
 }
 
-// loadedFrom returns the trucks into which product begins to move at start.
-func (p *Phases) loadedFrom(start Moment, now time.Time) (trucks []string) {
+// loading lists the trucks into which product begins to move, by that moment.
+func (p *Phases) loading(now time.Time) map[int64][]string {
+	trucks := map[int64][]string{}
 	for i := range p.Legs {
 		for _, m := range p.Legs[i].moving(now) {
-			if m.Start.Best.Equal(start.Best) {
-				trucks = append(trucks, p.Legs[i].Truck)
-			}
+			at := m.Start.Best.UnixNano()
+			trucks[at] = append(trucks[at], p.Legs[i].Truck)
 		}
 	}
 	return trucks
 }
 
-// worked adds the holes and outlets opened and closed during a wait.
-func (inc *Incident) worked(w *Wait) {
+// openings adds the holes and outlets opened and closed during a wait.
+func (w *Wait) openings(holes []Hole) {
 	within := func(m Moment) bool {
 		return !m.IsZero() && !m.Best.Before(w.Start.Best) && !m.Best.After(w.End.Best)
 	}
-	for _, h := range inc.Holes.List() {
+	for _, h := range holes {
 		if within(h.Through) {
 			w.Reasons = append(w.Reasons, h.ID+" open "+clock(h.Through.Best))
 		}

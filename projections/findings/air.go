@@ -147,8 +147,16 @@ type step struct {
 	at   projections.Moment
 }
 
-// steps are the first hole of each compartment, each pump started, and the lift.
-func (c *scene) steps() (out []step) {
+// steps are the first hole of each compartment, each pump started, and the lift; worked
+// out once.
+func (c *scene) steps() []step {
+	if c.taken == nil {
+		c.taken = c.stepsTaken()
+	}
+	return c.taken
+}
+
+func (c *scene) stepsTaken() (out []step) {
 	drilled := map[string]bool{}
 	for _, h := range c.inc.Holes.All {
 		if !h.Through.IsZero() && !drilled[h.Compartment] {

@@ -31,10 +31,11 @@ func backupNotNamed(c *scene) {
 			continue
 		}
 		why := "none had been named before"
-		for _, b := range backups {
+		for _, b := range slices.Backward(backups) {
 			if !b.Start.Best.After(first.Start.Best) {
 				why = fmt.Sprintf("pair %s was the last named; it ended at %s, %s", b.Pair, clock(b.End.Best), b.EndedBy)
-				f.From = slices.Concat(f.From[:0], b.Start.From, b.End.From)
+				f.From = slices.Concat(b.Start.From, b.End.From)
+				break
 			}
 		}
 		for _, b := range backups {

@@ -129,14 +129,14 @@ func (c *scene) rollCall(r projections.RollCall, now *hotZone) {
 		if high >= many {
 			by = low
 		}
-		g.Observed, g.From = projections.Exact(float64(by)-r.In.Value, "persons of difference", "in by the log less counted", r.In.From...), from
+		g.Observed, g.From = projections.Exact(float64(by)-r.In.Value, "person difference", "in by the log less counted", r.In.From...), from
 		g.Statement = fmt.Sprintf("the roll call at %s counted %s in; by the log %d were in", clock(r.At.Best), number(r.In.Value), by)
 		c.find(g)
 	}
 	if r.Tags.Known && r.In.Known && r.Tags.Low > r.In.High {
 		g := f
 		g.Subject = "tags " + clock(r.At.Best)
-		g.Observed = projections.Exact(r.Tags.Value-r.In.Value, "persons of difference", "tags turned less counted in", r.At.From...)
+		g.Observed = projections.Exact(r.Tags.Value-r.In.Value, "person difference", "tags turned less counted in", r.At.From...)
 		g.Statement = fmt.Sprintf("at the roll call at %s %s tags were turned and %s counted in", clock(r.At.Best), number(r.Tags.Value), number(r.In.Value))
 		c.find(g)
 	}
@@ -228,13 +228,23 @@ func key(i projections.Interval) ends { return ends{i.Start.Best.UnixNano(), i.E
 // groups puts together what has the same key, in the order in which each first came.
 func groups[T any, K comparable](list []T, key func(T) K) (out [][]T) {
 	at := map[K]int{}
-	for _, v := range list {
+	group, sizes := make([]int, len(list)), []int{}
+	for i, v := range list {
 		k := key(v)
-		if _, ok := at[k]; !ok {
-			at[k] = len(out)
-			out = append(out, nil)
+		g, ok := at[k]
+		if !ok {
+			g = len(sizes)
+			at[k], sizes = g, append(sizes, 0)
 		}
-		out[at[k]] = append(out[at[k]], v)
+		group[i] = g
+		sizes[g]++
+	}
+	out = make([][]T, len(sizes))
+	for g, n := range sizes {
+		out[g] = make([]T, 0, n)
+	}
+	for i, v := range list {
+		out[group[i]] = append(out[group[i]], v)
 	}
 	return out
 }

@@ -31,6 +31,7 @@ type scene struct {
 	alarms []projections.Alarm
 	in     []projections.Interval // with somebody in, worked out when first asked for
 	packed [][]projections.Supply // by team
+	taken  []step
 }
 
 func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {
