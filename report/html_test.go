@@ -25,7 +25,7 @@ var ours = map[string][]string{
 	"figure": {"class"}, "svg": {"xmlns", "viewbox", "role", "aria-labelledby", "font-family"}, "desc": {"id"}, "defs": nil, "g": nil,
 	"pattern": {"id", "width", "height", "patternunits", "patterntransform"}, "rect": drawnBy("x", "y", "width", "height"), "path": drawnBy("d"),
 	"line": drawnBy("x1", "y1", "x2", "y2"), "text": drawnBy("x", "y", "text-anchor", "font-size", "font-weight", "paint-order"),
-	"div": {"class", "tabindex"}, "table": nil, "thead": nil, "tbody": nil, "tr": nil, "th": {"align"}, "td": {"align"},
+	"div": {"class", "tabindex"}, "table": nil, "thead": nil, "tbody": nil, "tr": nil, "th": {"class"}, "td": {"class"},
 }
 
 // drawnBy are the attributes of a shape: its own and those of its ink.
@@ -34,7 +34,7 @@ func drawnBy(own ...string) []string {
 }
 
 // classes are those of our style sheet.
-var classes = []string{"wide", "broad", "slim", "legs", "leg"}
+var classes = []string{"right", "wide", "broad", "slim", "legs", "leg"}
 
 // parsed is what a page holds: its tags in order, its ids, where its links lead,
 // and its text.
@@ -106,7 +106,7 @@ func (p *parsed) tag(t testing.TB, tok html.Token) {
 			p.links = append(p.links, a.Val)
 		case a.Key == "content" && strings.HasPrefix(a.Val, "default-src"):
 			p.policy = a.Val
-		case a.Key == "class" && !slices.Contains(classes, a.Val), a.Key == "align" && a.Val != "right":
+		case a.Key == "class" && !slices.Contains(classes, a.Val):
 			t.Fatalf("page holds %v", tok)
 		}
 	}

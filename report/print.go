@@ -50,7 +50,7 @@ func (d Document) Markdown(w io.Writer) error {
 	if err := t.Funcs(p.words()).ExecuteTemplate(&b, d.first(), d); err != nil {
 		return fmt.Errorf("report: %w", err)
 	}
-	if _, err := w.Write(emptyLines.ReplaceAll(b.Bytes(), []byte("\n\n"))); err != nil {
+	if _, err := w.Write(append(bytes.TrimSpace(emptyLines.ReplaceAll(b.Bytes(), []byte("\n\n"))), '\n')); err != nil {
 		return fmt.Errorf("report: write: %w", err)
 	}
 	return nil

@@ -60,7 +60,7 @@ func (d *Document) publish(tl *events.Timeline) {
 	for i := range d.Timeline {
 		rows := d.Timeline[i].Rows
 		for j := range rows {
-			rows[j] = published(rewritten(rewriter{text: code}, rows[j]))
+			rows[j] = withheld(rewritten(rewriter{text: code}, rows[j]))
 		}
 	}
 }
@@ -104,8 +104,8 @@ func (d *Document) holdBack() {
 	q.Faults, q.Unknown, d.State.Notes = nil, nil, nil
 }
 
-// published leaves out of an entry what is personal or somebody's own words.
-func published(r Row) Row {
+// withheld leaves out of an entry what is personal or somebody's own words.
+func withheld(r Row) Row {
 	r.Words, r.Extra, r.Harm = "", nil, false
 	if !slices.Contains(personal, r.Kind) && !slices.Contains(free, r.Kind) {
 		return r

@@ -100,8 +100,11 @@ type Signature struct {
 	Facts     map[string]string // the lines of the statement by their key
 }
 
-// HasSignature reports whether a file has, or had, a signature of a report in it.
-func HasSignature(file []byte) bool { return bytes.Contains(file, []byte(statementForm)) }
+// HasSignature reports whether a file has, or had, a signature of a report in it. That a
+// report tells of one in its log is none.
+func HasSignature(file []byte) bool {
+	return bytes.Contains(file, []byte(textStart+statementForm)) || bytes.Contains(file, []byte(pageStart+statementForm))
+}
 
 // CheckSignature holds a signed report against its own signature. It needs nothing but
 // the file. It does not say whose key it is: compare it with the one the department has

@@ -100,8 +100,13 @@ func (d *Document) phaseLanes(last time.Time) (lanes []chart.Lane) {
 	return lanes
 }
 
-// minutes writes a length as the pictures do.
-func minutes(l time.Duration) string { return fmt.Sprintf("%.0f min", l.Minutes()) }
+// minutes writes a length as the pictures do: in minutes, from a day on in hours.
+func minutes(l time.Duration) string {
+	if l >= 24*time.Hour {
+		return fmt.Sprintf("%.0f h", l.Hours())
+	}
+	return fmt.Sprintf("%.0f min", l.Minutes())
+}
 
 // workLanes are who was in, what was pumped with the waits between, foam and stops.
 func (d *Document) workLanes(last time.Time) []chart.Lane {

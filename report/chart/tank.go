@@ -110,22 +110,41 @@ func (h *Hold) section(c *canvas, middle point, wide float64) {
 	if !h.Share.Known {
 		c.text(middle.x, middle.y+4, center, size, ` fill="`+doubt+`"`, "?")
 	}
-	low, high = bounds(shell)
+	h.marks(c, shell, middle.x-wide/2, middle.x+wide/2)
+}
+
+// marks draws the openings at the top and the bottom of the shell, between left and right.
+func (h *Hold) marks(c *canvas, shell []point, left, right float64) {
+	low, high := bounds(shell)
 	seen := map[bool]int{} // for vapour, for liquid
 	for _, o := range h.Holes {
 		n := seen[o.Vapour]
 		if seen[o.Vapour]++; n >= 5 {
 			continue // no room; the words have them all
 		}
-		x, y := middle.x+14*float64((n+1)/2), high.y+5
-		if n%2 == 1 {
-			x = middle.x - 14*float64((n+1)/2)
-		}
+		y, edge := high.y+5, high.y
 		if o.Vapour {
-			y = low.y - 5
+			y, edge = low.y-5, low.y
 		}
-		c.opening(x, y, o)
+		aside := 14 * float64((n+1)/2)
+		if n%2 == 1 {
+			aside = -aside
+		}
+		x := math.Min(math.Max(middleAt(shell, edge), left+28), right-28)
+		c.opening(x+aside, y, o)
 	}
+}
+
+// middleAt is the middle of the points of a shell that lie at a height.
+func middleAt(shell []point, y float64) float64 {
+	var on []point
+	for _, p := range shell {
+		if math.Abs(p.y-y) < 0.1 {
+			on = append(on, p)
+		}
+	}
+	low, high := bounds(on)
+	return (low.x + high.x) / 2
 }
 
 // middleGrey is the ink of liquid.
