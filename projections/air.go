@@ -21,8 +21,8 @@ type AirReading struct {
 	Over       bool       `json:"over"`                // at or past it, as corrected where that is known
 	Corrected  *Figure    `json:"corrected"`           // LEL of the fuel, where it is known how the sensor was set; null elsewhere
 
-	by     string  // who read it
-	place  string  // where, once it is taken out of its series
+	by     string // who read it
+	place  string
 	factor float64 // of the detector, as set in it; 0 where nobody said
 }
 
@@ -120,7 +120,7 @@ func (a *Air) add(e *events.Entry, at Moment, k kinds.AirRead, quantity string, 
 		a.byKey = setIn(a.byKey, key, s)
 		a.series = append(a.series, s)
 	}
-	r := AirReading{At: at, Value: value, Instrument: orElse(k.Instrument, e.Device), Limit: a.limits[quantity], by: e.ObservedBy, factor: float64(k.Factor.Or(0))}
+	r := AirReading{At: at, Value: value, Instrument: orElse(k.Instrument, e.Device), Limit: a.limits[quantity], by: e.ObservedBy, place: e.Where, factor: float64(k.Factor.Or(0))}
 	r.Over = r.Limit != nil && past(quantity, value, *r.Limit)
 	if e.ClockOff != 0 {
 		r.Stamped, r.ClockOff = said(e.SaidWhen.At), e.ClockOff.Seconds()

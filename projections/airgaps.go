@@ -192,7 +192,7 @@ func (inc *Incident) WorkAt(place string) (out []Interval) {
 }
 
 func (inc *Incident) workedAll() []Interval {
-	all := inc.People.Occupied()
+	all := slices.Clone(inc.Occupied())
 	for _, l := range inc.Phases.Legs {
 		if !l.Start.IsZero() {
 			all = append(all, l.Interval)

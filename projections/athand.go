@@ -14,6 +14,9 @@ type atHand struct {
 	air     []AirSeries
 	exposed []Exposed
 	worked  []Interval
+	inside  []Interval // somebody was
+	alone   []Interval // without a backup
+	rolls   []Gap
 	volume  *VolumeState
 }
 
@@ -59,6 +62,20 @@ func (inc *Incident) AirList() []AirSeries { return once(&inc.hand().air, inc.ai
 // Exposures returns what there was to breathe: at the places where a substance with a
 // limit was read, then for each person who was at work.
 func (inc *Incident) Exposures() []Exposed { return once(&inc.hand().exposed, inc.exposures) }
+
+// Occupied returns the stretches during which somebody was in.
+func (inc *Incident) Occupied() []Interval { return once(&inc.hand().inside, inc.People.Occupied) }
+
+// Unbacked returns the stretches during which somebody was in and no backup stood by
+// name.
+func (inc *Incident) Unbacked() []Interval {
+	return once(&inc.hand().alone, func() []Interval { return inc.People.unbacked(inc.Occupied(), inc.AsOf) })
+}
+
+// RollGaps returns the stretches with somebody in and no roll call, late or not.
+func (inc *Incident) RollGaps() []Gap {
+	return once(&inc.hand().rolls, func() []Gap { return inc.People.rollGaps(inc.Occupied(), inc.AsOf) })
+}
 
 // Worked returns when somebody was in the hot zone or a pump ran.
 func (inc *Incident) Worked() []Interval { return once(&inc.hand().worked, inc.workedAll) }

@@ -136,7 +136,11 @@ func (inc *Incident) exposures() []Exposed {
 // placeExposed is what a place read, whoever was there.
 func (inc *Incident) placeExposed(s *AirSeries, substance string) Exposed {
 	d := inc.newDoses(substance, s.Readings[0].At.Best)
-	d.take(s.Readings, inc.Air.holds(s.Quantity, []string{s.Place}), nil)
+	readings := make([]*AirReading, len(s.Readings))
+	for i := range s.Readings {
+		readings[i] = &s.Readings[i]
+	}
+	d.take(readings, inc.Air.holds(s.Quantity, []string{s.Place}), nil)
 	x := d.exposed()
 	x.Places, x.Worn = []string{s.Place}, ""
 	x.Start, x.End = s.Readings[0].At, s.Readings[len(s.Readings)-1].At

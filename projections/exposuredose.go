@@ -23,7 +23,7 @@ type doses struct {
 	profiles  [len(fillings)]exposure.Profile   // all of them
 	spans     []exposure.Span                   // of the stays
 	before    []exposure.Span                   // of fifteen minutes before a stay whose start nobody logged
-	used      []AirReading
+	used      []*AirReading
 	hold      quantity.Minutes // the longest that was taken
 	open      []string         // what the upper bound lacks
 }
@@ -35,7 +35,7 @@ func (inc *Incident) newDoses(substance string, base time.Time) *doses {
 // take adds the readings that speak for a stay; without a stay, for their place. Of a
 // stay whose start nobody logged it counts from the first of the readings without a
 // gap before its end.
-func (d *doses) take(readings []AirReading, hold quantity.Minutes, w *AtWork) {
+func (d *doses) take(readings []*AirReading, hold quantity.Minutes, w *AtWork) {
 	d.hold = max(d.hold, hold)
 	var span exposure.Span
 	end := d.at(d.now)
@@ -65,7 +65,7 @@ func (d *doses) take(readings []AirReading, hold quantity.Minutes, w *AtWork) {
 }
 
 // stay is the span of a stay.
-func (d *doses) stay(readings []AirReading, hold quantity.Minutes, w *AtWork) exposure.Span {
+func (d *doses) stay(readings []*AirReading, hold quantity.Minutes, w *AtWork) exposure.Span {
 	end := d.at(w.Until(d.now))
 	if !w.Start.IsZero() {
 		return exposure.Span{From: d.at(w.Start.Best), To: end}
@@ -83,7 +83,7 @@ func (d *doses) stay(readings []AirReading, hold quantity.Minutes, w *AtWork) ex
 
 // level is a reading as the formulas take it. Below the detection limit it is half of
 // it. Vapour shown by a detector of which nobody said the factor may be off by it.
-func (d *doses) level(r AirReading, at quantity.Minutes) exposure.Reading {
+func (d *doses) level(r *AirReading, at quantity.Minutes) exposure.Reading {
 	v := r.Value
 	out := exposure.Reading{At: at, Level: quantity.PPM(v.Value), Low: quantity.PPM(max(0, v.Low)), High: quantity.PPM(v.High)}
 	if math.IsInf(v.Low, -1) && v.High > 0 {
@@ -216,16 +216,16 @@ func (d *doses) from(s exposure.Span) (out []events.Seq) {
 // flags say what a reader of the figures must know.
 func (d *doses) flags() (out []string) {
 	out = []string{}
-	add := func(is func(AirReading) bool, words string) {
+	add := func(is func(*AirReading) bool, words string) {
 		if slices.ContainsFunc(d.used, is) {
 			out = append(out, words)
 		}
 	}
-	add(func(r AirReading) bool { return math.IsInf(r.Value.High, 1) }, "a reading went past the end of its scale: the figures are the least they can be")
-	add(func(r AirReading) bool { return math.IsInf(r.Value.Low, -1) }, "a reading was below detection: half of the detection limit is taken")
+	add(func(r *AirReading) bool { return math.IsInf(r.Value.High, 1) }, "a reading went past the end of its scale: the figures are the least they can be")
+	add(func(r *AirReading) bool { return math.IsInf(r.Value.Low, -1) }, "a reading was below detection: half of the detection limit is taken")
 	if d.substance == "gasoline" {
-		add(func(AirReading) bool { return true }, "all vapour is taken for gasoline")
-		add(func(r AirReading) bool { return r.factor == 0 }, "the factor of the detector is not recorded: as shown")
+		add(func(*AirReading) bool { return true }, "all vapour is taken for gasoline")
+		add(func(r *AirReading) bool { return r.factor == 0 }, "the factor of the detector is not recorded: as shown")
 	}
 	for _, what := range d.open {
 		out = append(out, "not recorded: "+what)

@@ -2,6 +2,7 @@ package projections
 
 import (
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -85,7 +86,7 @@ func (p *Person) worn(c *Crossing) string {
 // does: those at its place, or else at a place of the same truck or compartment, which
 // is named; and those that the pair itself made while it was in. Of each place there is
 // one more, after the stay, to tell how the last in it went on.
-func (inc *Incident) readFor(w *AtWork, read string) (out []AirReading, hold quantity.Minutes) {
+func (inc *Incident) readFor(w *AtWork, read string) (out []*AirReading, hold quantity.Minutes) {
 	here := inc.placesOf(w, read)
 	hold = inc.Air.holds(read, here)
 	first := w.Start.Best.Add(-time.Duration(float64(hold) * float64(time.Minute)))
@@ -95,9 +96,9 @@ func (inc *Incident) readFor(w *AtWork, read string) (out []AirReading, hold qua
 			continue
 		}
 		at := slices.Contains(here, s.Place)
-		for _, r := range s.Readings[earlier(s.Readings, first):] {
+		for i := earlier(s.Readings, first); i < len(s.Readings); i++ {
+			r := &s.Readings[i]
 			if at || w.own(r, end) {
-				r.place = s.Place
 				out = append(out, r)
 			}
 			if r.At.Best.After(end) {
@@ -105,18 +106,17 @@ func (inc *Incident) readFor(w *AtWork, read string) (out []AirReading, hold qua
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b AirReading) int { return a.At.Best.Compare(b.At.Best) })
+	slices.SortStableFunc(out, func(a, b *AirReading) int { return a.At.Best.Compare(b.At.Best) })
 	return out, hold
 }
 
 // earlier counts the readings before t.
 func earlier(readings []AirReading, t time.Time) int {
-	n, _ := slices.BinarySearchFunc(readings, t, func(r AirReading, t time.Time) int { return r.At.Best.Compare(t) })
-	return n
+	return sort.Search(len(readings), func(i int) bool { return !readings[i].At.Best.Before(t) })
 }
 
 // own reports whether a reading was made by the pair itself while it was in.
-func (w *AtWork) own(r AirReading, end time.Time) bool {
+func (w *AtWork) own(r *AirReading, end time.Time) bool {
 	return w.pair != "" && !r.At.Best.Before(w.Start.Best) && !r.At.Best.After(end) && slices.Equal(pairOf(r.by), pairOf(w.pair))
 }
 

@@ -30,12 +30,13 @@ type ledger struct {
 	watch     map[*Leg]watched
 	overdrawn []Question // about compartments that gave more than they held
 	pump      map[*Leg]transfer.Pump
+	factors   map[factored]factors
 }
 
 func (v *Volume) ledger(now time.Time) *ledger {
 	k := &ledger{
 		v: v, now: now, net: v.Load.reducible(), gravity: v.Load.gravities(v.Load.counts("")), holds: v.holds(), ground: v.onGround(), product: map[string]string{},
-		legs: map[*Leg]*LegState{}, drawn: map[string][]*Leg{}, tickets: map[*Receiver]*Ticket{}, whole: map[*Leg]bool{}, watch: map[*Leg]watched{},
+		legs: map[*Leg]*LegState{}, drawn: map[string][]*Leg{}, tickets: map[*Receiver]*Ticket{}, whole: map[*Leg]bool{}, watch: map[*Leg]watched{}, factors: map[factored]factors{},
 	}
 	for _, c := range append([]string{""}, k.holds...) {
 		k.product[c] = v.Load.product(c)

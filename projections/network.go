@@ -235,8 +235,21 @@ func (n *network) factor(l *Leg, temp Figure) factors {
 	if !temp.Known {
 		temp = l.Temp
 	}
-	low, best, high, _ := n.k.v.products.liquid(n.k.moves(l), n.k.gravity, temp).factor()
-	return factors{low, best, high}
+	of := factored{n.k.moves(l), temp.Known, temp.Low, temp.Value, temp.High}
+	f, ok := n.k.factors[of]
+	if !ok {
+		f.low, f.best, f.high, _ = n.k.v.products.liquid(of.product, n.k.gravity, temp).factor()
+		n.k.factors[of] = f
+	}
+	return f
+}
+
+// factored is what the factors of a volume depend on: a truck is filled by many legs
+// of one product and one temperature.
+type factored struct {
+	product         string
+	read            bool // the temperature
+	low, best, high float64
 }
 
 // tieMeters makes the errors of one meter, filling one hold with one product, one

@@ -54,12 +54,14 @@ func (p *People) breakBackup(e *events.Entry, who []string) {
 
 // Unbacked returns the stretches during which somebody was in and no backup stood
 // by name.
-func (p *People) Unbacked(now time.Time) []Interval {
+func (p *People) Unbacked(now time.Time) []Interval { return p.unbacked(p.Occupied(), now) }
+
+func (p *People) unbacked(occupied []Interval, now time.Time) []Interval {
 	var backed []Interval
 	for _, b := range p.Backups {
 		backed = append(backed, b.Interval)
 	}
-	return without(p.Occupied(), merge(backed), now)
+	return without(occupied, merge(backed), now)
 }
 
 // RollCall is everybody in the hot zone counted.
@@ -100,10 +102,12 @@ type Gap struct {
 
 // RollGaps returns every stretch, with somebody in, from one roll call to the next;
 // the first runs from the entry and the last to the exit.
-func (p *People) RollGaps(now time.Time) []Gap {
+func (p *People) RollGaps(now time.Time) []Gap { return p.rollGaps(p.Occupied(), now) }
+
+func (p *People) rollGaps(occupied []Interval, now time.Time) []Gap {
 	var out []Gap
 	next := 0
-	for _, s := range p.Occupied() {
+	for _, s := range occupied {
 		from := s.Start
 		for ; next < len(p.RollCalls) && !p.RollCalls[next].At.Best.After(s.Until(now)); next++ {
 			if at := p.RollCalls[next].At; at.Best.After(from.Best) {
@@ -126,7 +130,16 @@ func (p *People) gap(from, to Moment, now time.Time) Gap {
 
 // LateRolls returns the gaps that went past the rule then in force.
 func (p *People) LateRolls(now time.Time) []Gap {
-	return slices.DeleteFunc(p.RollGaps(now), func(g Gap) bool { return !g.Over.Known || g.Over.Value <= 0 })
+	return late(p.RollGaps(now))
+}
+
+func late(gaps []Gap) (out []Gap) {
+	for i := range gaps {
+		if over := &gaps[i].Over; over.Known && over.Value > 0 {
+			out = append(out, gaps[i])
+		}
+	}
+	return out
 }
 
 // MinutesRule is a limit in minutes that somebody ordered.

@@ -124,10 +124,10 @@ func (inc *Incident) State() State {
 func (inc *Incident) accountability() Accountability {
 	p, now := &inc.People, inc.AsOf
 	return Accountability{
-		In: p.InAt(now), Backup: p.Standing(), Backups: list(p.Backups), Unbacked: list(p.Unbacked(now)),
-		RollCalls: list(p.RollCalls), LateRolls: list(p.LateRolls(now)), RollRules: list(p.RollRules),
+		In: p.InAt(now), Backup: p.Standing(), Backups: list(p.Backups), Unbacked: inc.Unbacked(),
+		RollCalls: list(p.RollCalls), LateRolls: list(late(inc.RollGaps())), RollRules: list(p.RollRules),
 		LongStays: list(p.LongStays(now)), StayRules: list(p.StayRules), AirRules: list(p.AirRules),
-		LongestUnread: inc.Air.LongestUnread(p.Occupied(), now),
+		LongestUnread: inc.Air.LongestUnread(inc.Occupied(), now),
 		DeconLines:    list(p.Lines), Briefings: list(p.Briefings), Signals: list(inc.Stops.Signals),
 		Injuries: list(p.Injuries), NearMisses: list(p.NearMiss),
 	}

@@ -18,17 +18,18 @@ type run struct {
 }
 
 // runs finds the runs of a series.
-func runs(s *projections.AirSeries, past func(projections.AirReading) bool) (out []run) {
-	open := false
-	for _, r := range s.Readings {
-		switch last := len(out) - 1; {
-		case past(r) && open:
-			out[last].readings = append(out[last].readings, r)
-		case past(r):
-			out, open = append(out, run{place: s.Place, readings: []projections.AirReading{r}}), true
-		case open:
-			out[last].end, open = r.At, false
+func runs(s *projections.AirSeries, past func(*projections.AirReading) bool) (out []run) {
+	from := -1 // where the run began that is open
+	for i := range s.Readings {
+		switch over := past(&s.Readings[i]); {
+		case over && from < 0:
+			from = i
+		case !over && from >= 0:
+			out, from = append(out, run{s.Place, s.Readings[from:i:i], s.Readings[i].At}), -1
 		}
+	}
+	if from >= 0 {
+		out = append(out, run{place: s.Place, readings: s.Readings[from:]})
 	}
 	return out
 }
@@ -75,9 +76,9 @@ func (r *run) finding() projections.Finding {
 func (c *scene) lelRuns(name string) (out []run) {
 	for _, s := range c.air() {
 		if s.Quantity == "LEL" {
-			out = append(out, runs(s, func(r projections.AirReading) bool {
+			out = append(out, runs(s, func(r *projections.AirReading) bool {
 				limit := c.limit(name, r.At.Best)
-				return limit.Past(level(r).Value)
+				return limit.Past(level(*r).Value)
 			})...)
 		}
 	}
@@ -196,7 +197,7 @@ func oxygen(c *scene) {
 			level string
 			sign  float64
 		}{{"low", -1}, {"high", 1}} {
-			for _, r := range runs(s, func(r projections.AirReading) bool {
+			for _, r := range runs(s, func(r *projections.AirReading) bool {
 				limit := c.limit(side.level, r.At.Best)
 				return limit.Past(r.Value.Value)
 			}) {

@@ -97,7 +97,7 @@ func (c *scene) anybody() bool {
 // actNoBackup is one alarm from when the last backup ended, however often people go
 // out and in again meanwhile.
 func actNoBackup(c *scene) {
-	all := c.inc.People.Unbacked(c.now)
+	all := c.inc.Unbacked()
 	if len(all) == 0 || !all[len(all)-1].End.IsZero() {
 		return
 	}

@@ -15,7 +15,7 @@ import (
 // next in which somebody was in: one finding, however many went in and out.
 func backupNotNamed(c *scene) {
 	backups := c.inc.People.Backups
-	unbacked := c.inc.People.Unbacked(c.now)
+	unbacked := c.inc.Unbacked()
 	named := func(i projections.Interval) int {
 		n := 0
 		for n < len(backups) && !backups[n].Start.Best.After(i.Start.Best) {
@@ -186,8 +186,10 @@ func (c *scene) overlapping(a, b projections.Interval) projections.Interval {
 // aloneIn reports the stretches in which one person alone was in by the log. A crew that
 // goes by a name counts as more than one.
 func aloneIn(c *scene) {
-	var edges []edge
-	for _, s := range c.stays() {
+	stays := c.stays()
+	edges := make([]edge, 0, 2*len(stays))
+	for i := range stays {
+		s := &stays[i]
 		if s.Start.IsZero() {
 			continue
 		}
@@ -221,7 +223,7 @@ func aloneIn(c *scene) {
 // edge is somebody crossing the line, in or out.
 type edge struct {
 	at projections.Moment
-	stayed
+	*stayed
 	in bool
 }
 

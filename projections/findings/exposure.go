@@ -245,7 +245,7 @@ func dangerNoSCBA(c *scene) {
 // shortOfOxygen reports each person posted at a place while its oxygen read under the
 // limit, with no mask on record that brings its own air: a filter adds no oxygen.
 func (c *scene) shortOfOxygen() {
-	low := func(r projections.AirReading) bool {
+	low := func(r *projections.AirReading) bool {
 		limit := c.limit("oxygen", r.At.Best)
 		return limit.Past(r.Value.Value)
 	}

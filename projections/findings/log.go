@@ -129,7 +129,7 @@ func nothingLogged(c *scene) {
 	if need.Start.IsZero() {
 		return
 	}
-	var marks []projections.Moment
+	marks := make([]projections.Moment, 0, len(c.live))
 	for _, e := range c.live {
 		marks = append(marks, projections.MomentOf(e))
 	}

@@ -57,7 +57,7 @@ func (c *scene) off(why string) {
 // rollCallLate reports each stretch with somebody in and no roll call that went past
 // the interval ordered at the site, or else the usual one.
 func rollCallLate(c *scene) {
-	for _, g := range c.inc.People.RollGaps(c.now) {
+	for _, g := range c.inc.RollGaps() {
 		limit := c.limit("late", g.Start.Best)
 		if g.Limit.Known {
 			limit = siteLimit(limit, g.Limit.Value, g.Limit.From...)
@@ -195,9 +195,16 @@ type stayed struct {
 }
 
 // stays are those of everybody, sorted by person.
-func (c *scene) stays() (out []stayed) {
-	for _, p := range c.people() {
-		for _, t := range p.Trips {
+func (c *scene) stays() []stayed {
+	people, trips := c.people(), 0
+	for i := range people {
+		trips += len(people[i].Trips)
+	}
+	out := make([]stayed, 0, trips)
+	for i := range people {
+		p := &people[i]
+		for j := range p.Trips {
+			t := &p.Trips[j]
 			out = append(out, stayed{t.Interval, p.Person, t.Pair})
 		}
 	}

@@ -29,8 +29,7 @@ type scene struct {
 	ids    map[string]int // how often each was given
 	due    []projections.Due
 	alarms []projections.Alarm
-	in     []projections.Interval // with somebody in, worked out when first asked for
-	packed [][]projections.Supply // by team
+	packed [][]projections.Supply // by team, worked out when first asked for, as are
 	taken  []step
 }
 
@@ -79,13 +78,8 @@ func moments[P events.Payload](c *scene) (out []projections.Moment) {
 // people is everybody the log names.
 func (c *scene) people() []projections.Person { return c.inc.Persons() }
 
-// busy are the stretches with somebody in the hot zone, worked out once.
-func (c *scene) busy() []projections.Interval {
-	if c.in == nil {
-		c.in = c.inc.People.Occupied()
-	}
-	return c.in
-}
+// busy are the stretches with somebody in the hot zone.
+func (c *scene) busy() []projections.Interval { return c.inc.Occupied() }
 
 // packs is the air of every trip on a bottle.
 func (c *scene) packs() []projections.Supply { return c.inc.Supplies() }

@@ -107,7 +107,7 @@ func New(readings []Reading, m Method, hold, end quantity.Minutes) (Profile, err
 	}
 	slices.SortStableFunc(sorted, func(a, b Reading) int { return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(b.Level, a.Level)) })
 	sorted = slices.CompactFunc(sorted, func(a, b Reading) bool { return a.At == b.At })
-	var p Profile
+	p := Profile{make([]segment, 0, len(sorted))}
 	for i, r := range sorted {
 		next, to := r, end
 		if i+1 < len(sorted) {
