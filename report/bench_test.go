@@ -35,8 +35,8 @@ func repeated(t testing.TB, n int) []events.Recorded {
 	return sealed(t, drafts)
 }
 
-// names are those of legs, trucks and compartments.
-var names = regexp.MustCompile(`\b([LRVC])(\d)`)
+// things are the names of legs, trucks and compartments.
+var things = regexp.MustCompile(`\b([LRVC])(\d)`)
 
 // tenfold is a demonstration ten times over, each time twelve hours later, with ten times
 // its trucks, legs and compartments: the same truck filled ten times would be the work of
@@ -49,7 +49,7 @@ func tenfold(t testing.TB, file, name string) []events.Recorded {
 	}
 	var drafts []events.Draft
 	for round := range 10 {
-		of := names.ReplaceAll(text, fmt.Appendf(nil, "${1}%d$2", round+1))
+		of := things.ReplaceAll(text, fmt.Appendf(nil, "${1}%d$2", round+1))
 		got, err := intake.CSV(bytes.NewReader(of), intake.Options{Catalogue: kinds.Catalogue(), Incident: name, Name: file})
 		if err != nil || len(got.Faults) > 0 {
 			t.Fatalf("%s: %v, faults %v", file, err, got.Faults)
