@@ -46,7 +46,7 @@ const (
 )
 
 // planted is a picture in which words are cut off and stand on others.
-const planted = `document.body.insertAdjacentHTML("beforeend", '<svg width="50" height="20"><text x="0" y="15">short</text><text x="0" y="15">longer than the picture</text></svg>')`
+const planted = `document.body.insertAdjacentHTML("beforeend", '<svg viewBox="0 0 50 20"><text x="0" y="15">short</text><text x="0" y="15">longer than the picture</text></svg>')`
 
 // reportOf writes the report of a demonstration to a file.
 func reportOf(t *testing.T, name string) string {
