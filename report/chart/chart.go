@@ -113,6 +113,32 @@ func (c *canvas) hatch() string { return `fill="url(#` + c.id + `-hatch)"` }
 // dots is the fill of a stretch in which nothing was meant to happen.
 func (c *canvas) dots() string { return `fill="url(#` + c.id + `-dots)"` }
 
+// head writes the title of a picture and what is to be said of the whole, and returns its
+// last base line.
+func (c *canvas) head(title string, lines ...string) float64 {
+	y := size
+	c.text(0, y, start, size, bold, fit(title, size*broad, c.width))
+	for _, words := range lines {
+		for _, line := range wrap(words, note, c.width) {
+			y += lineGap
+			c.text(0, y, start, note, soft, line)
+		}
+	}
+	return y
+}
+
+// key writes what a mark means below y, draws the mark left of it about the height that it
+// is given, between 1 and 20 across, and returns the last base line.
+func (c *canvas) key(y float64, words string, glyph func(y float64)) float64 {
+	for i, line := range wrap(words, note, c.width-26) {
+		if y += lineGap + 2; i == 0 {
+			glyph(y - 4)
+		}
+		c.text(26, y, start, note, soft, line)
+	}
+	return y
+}
+
 // svg closes the picture and returns it.
 func (c *canvas) svg(height float64, title, desc string) string {
 	var b strings.Builder

@@ -73,14 +73,7 @@ func placed(v float64) bool { return v > 0 && drawable(v) }
 // SVG draws the dots for a width in pixels.
 func (d *Dots) SVG(width float64) string {
 	c := &canvas{id: d.ID, width: width}
-	c.text(0, size, start, size, bold, fit(d.Title, size*broad, width))
-	y := size
-	for _, words := range d.Lines {
-		for _, line := range wrap(words, note, width) {
-			y += lineGap
-			c.text(0, y, start, note, soft, line)
-		}
-	}
+	y := c.head(d.Title, d.Lines...)
 	values := d.values()
 	if len(values) == 0 {
 		y += lineGap
@@ -219,11 +212,7 @@ func (c *canvas) stand(x, y float64, s Stand) {
 
 // legend says what the marks mean that are in the picture, and returns its end.
 func (d *Dots) legend(c *canvas, y float64) float64 {
-	row := func(words string, glyph func(y float64)) {
-		y += lineGap + 2
-		glyph(y - 4)
-		c.text(26, y, start, note, soft, fit(words, note, c.width-26))
-	}
+	row := func(words string, glyph func(y float64)) { y = c.key(y, words, glyph) }
 	for _, s := range []Stand{Within, IsOver, MayBeOver, NoLimit} {
 		i := slices.IndexFunc(d.Dots, func(p Dot) bool { return p.Stand == s && p.Known })
 		if i >= 0 {

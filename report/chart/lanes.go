@@ -73,7 +73,7 @@ func (c *canvas) fill(f Fill) string {
 // SVG draws the lanes for a width in pixels.
 func (l *Lanes) SVG(width float64) string {
 	c := &canvas{id: l.ID, width: width}
-	c.text(0, size, start, size, bold, fit(l.Title, size*broad, width))
+	c.head(l.Title)
 	first, last := l.ends()
 	if first.IsZero() {
 		c.text(0, size+lineGap, start, note, soft, Unknown)
@@ -252,19 +252,15 @@ func (b Bar) says() string {
 // legend says what the fills and marks mean that are in the picture, and returns its
 // end.
 func (l *Lanes) legend(c *canvas, y float64) float64 {
-	row := func(words string, glyph func(y float64)) {
-		y += lineGap + 2
-		glyph(y - 9)
-		c.text(26, y, start, note, soft, fit(words, note, c.width-26))
-	}
+	row := func(words string, glyph func(y float64)) { y = c.key(y, words, glyph) }
 	for _, f := range []Fill{Solid, ToldLate, Named, Rest, Hole} {
 		has := func(lane Lane) bool { return slices.ContainsFunc(lane.Bars, func(b Bar) bool { return b.Fill == f }) }
 		if slices.ContainsFunc(l.Lanes, has) && l.Means[f] != "" {
-			row(l.Means[f], func(y float64) { c.rect(1, y, 20, y+barHeight-1, c.fill(f)) })
+			row(l.Means[f], func(y float64) { c.rect(1, y-5, 20, y+5, c.fill(f)) })
 		}
 	}
 	if slices.ContainsFunc(l.Lanes, func(lane Lane) bool { return len(lane.Marks) > 0 }) {
-		row(l.Mark, func(y float64) { c.pointer(10, y) })
+		row(l.Mark, func(y float64) { c.pointer(10, y-5) })
 	}
 	return y + 5
 }

@@ -82,14 +82,7 @@ type legPlot struct {
 // SVG draws the leg for a width in pixels.
 func (l *Leg) SVG(width float64) string {
 	c := &canvas{id: l.ID, width: width}
-	c.text(0, size, start, size, bold, fit(l.Title, size*broad, width))
-	y := size
-	for _, words := range l.Lines {
-		for _, line := range wrap(words, note, width) {
-			y += lineGap
-			c.text(0, y, start, note, soft, line)
-		}
-	}
+	y := c.head(l.Title, l.Lines...)
 	points := slices.DeleteFunc(slices.Clone(l.Points), func(p Point) bool { return !drawable(p.Value) })
 	if len(points) == 0 {
 		y += lineGap
@@ -263,11 +256,7 @@ func (p *legPlot) steps(points []Point) {
 
 // legend says what the marks mean that are in the picture, and returns its end.
 func (p *legPlot) legend(y float64) float64 {
-	row := func(words string, glyph func(y float64)) {
-		y += lineGap + 2
-		glyph(y - 4)
-		p.text(26, y, start, note, soft, fit(words, note, p.width-26))
-	}
+	row := func(words string, glyph func(y float64)) { y = p.key(y, words, glyph) }
 	row("the meter, as it was read", func(y float64) {
 		p.path(`fill="none" stroke="`+ink+`" stroke-width="2"`, 1, y+3, 10, y+3, 10, y-3, 20, y-3)
 	})

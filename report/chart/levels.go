@@ -53,14 +53,7 @@ type levelsPlot struct {
 // SVG draws the levels for a width in pixels.
 func (l *Levels) SVG(width float64) string {
 	c := &canvas{id: l.ID, width: width}
-	c.text(0, size, start, size, bold, fit(l.Title, size*broad, width))
-	y := size
-	for _, words := range l.Lines {
-		for _, line := range wrap(words, note, width) {
-			y += lineGap
-			c.text(0, y, start, note, soft, line)
-		}
-	}
+	y := c.head(l.Title, l.Lines...)
 	if !slices.ContainsFunc(l.Levels, func(v Level) bool { return drawable(v.Value) }) {
 		y += lineGap
 		c.text(0, y, start, note, soft, "readings: "+Unknown)
@@ -216,15 +209,7 @@ const stepLook = `stroke="` + ink + `" stroke-width="2"`
 
 // legend says what the marks mean that are in the picture, and returns its end.
 func (p *levelsPlot) legend(y float64) float64 {
-	row := func(words string, glyph func(y float64)) {
-		for i, line := range wrap(words, note, p.width-26) {
-			y += lineGap + 2
-			if i == 0 {
-				glyph(y - 4)
-			}
-			p.text(26, y, start, note, soft, line)
-		}
-	}
+	row := func(words string, glyph func(y float64)) { y = p.key(y, words, glyph) }
 	row("a reading, and for how long it speaks", func(y float64) {
 		p.line(3, y, 20, y, stepLook)
 		p.rect(1, y-2.5, 6, y+2.5, `fill="`+ink+`"`)

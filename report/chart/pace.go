@@ -56,7 +56,7 @@ func (p *Pace) counts(step time.Duration) (first time.Time, n []float64) {
 // SVG draws the pace for a width in pixels.
 func (p *Pace) SVG(width float64) string {
 	c := &canvas{id: p.ID, width: width}
-	c.text(0, size, start, size, bold, fit(p.Title, size*broad, width))
+	c.head(p.Title)
 	if len(p.Moments) == 0 {
 		c.text(0, size+lineGap, start, note, soft, p.What+": "+Unknown)
 		return c.svg(size+lineGap+6, p.Title, p.What+": "+Unknown+".")
@@ -105,12 +105,7 @@ func (p *Pace) legend(c *canvas, y float64) float64 {
 	if len(p.Gaps) == 0 {
 		return y + 5
 	}
-	for i, line := range wrap(p.Gap, note, c.width-26) {
-		if y += lineGap + 2; i == 0 {
-			c.rect(1, y-9, 20, y+1, c.hatch()+` fill-opacity="0.45"`)
-		}
-		c.text(26, y, start, note, soft, line)
-	}
+	y = c.key(y, p.Gap, func(y float64) { c.rect(1, y-5, 20, y+5, c.hatch()+` fill-opacity="0.45"`) })
 	return y + 5
 }
 

@@ -55,7 +55,7 @@ type point struct{ x, y float64 }
 // SVG draws the tank for a width in pixels.
 func (t *Tank) SVG(width float64) string {
 	c := &canvas{id: t.ID, width: width}
-	c.text(0, size, start, size, bold, fit(t.Title, size*broad, width))
+	c.head(t.Title)
 	y := size + 10
 	if len(t.Holds) == 0 {
 		c.text(0, size+lineGap, start, note, soft, "compartments: "+Unknown)
@@ -293,14 +293,7 @@ func flat(points []point) (xy []float64) {
 
 // legend says what the marks mean that are in the picture, and returns its end.
 func (t *Tank) legend(c *canvas, y float64) float64 {
-	row := func(words string, glyph func(y float64)) {
-		for i, line := range wrap(words, note, c.width-26) {
-			if y += lineGap + 2; i == 0 {
-				glyph(y - 4)
-			}
-			c.text(26, y, start, note, soft, line)
-		}
-	}
+	row := func(words string, glyph func(y float64)) { y = c.key(y, words, glyph) }
 	some := func(is func(Hold) bool) bool { return slices.ContainsFunc(t.Holds, is) }
 	hole := func(is func(Opening) bool) bool {
 		return some(func(h Hold) bool { return slices.ContainsFunc(h.Holes, is) })

@@ -336,19 +336,15 @@ func (p *plot) axis(y float64) float64 {
 
 // legend says what the marks mean that are in the picture, and returns its end.
 func (p *plot) legend(y float64) float64 {
-	row := func(words string, glyph func(y float64)) {
-		y += lineGap
-		glyph(y - 4)
-		p.text(32, y, start, note, soft, words)
-	}
+	row := func(words string, glyph func(y float64)) { y = p.key(y, words, glyph) }
 	if p.low < 0 {
-		row("below zero: more went than there was", func(y float64) { p.rect(1, y-5, 26, y+5, p.dots()) })
+		row("below zero: more went than there was", func(y float64) { p.rect(1, y-5, 20, y+5, p.dots()) })
 	}
 	if p.thin {
-		row("from the least to the most it can be", func(y float64) { p.doubt(1, 26, 0, 0, y) })
+		row("from the least to the most it can be", func(y float64) { p.doubt(1, 20, 0, 0, y) })
 	}
 	if p.stout {
-		row("one standard error to either side", func(y float64) { p.doubt(0, 0, 1, 26, y) })
+		row("one standard error to either side", func(y float64) { p.doubt(0, 0, 1, 20, y) })
 	}
 	return y + 5
 }
