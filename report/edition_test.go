@@ -84,6 +84,8 @@ func TestPublicCodesNames(t *testing.T) {
 		said(2, "Command post", "", kinds.CommandTaken{Role: "IC", Person: "Dana Holloway"}),
 		said(3, "Hot line", "", kinds.StopWork{Why: "Marlow Quint dizzy", Worker: "Marlow Quint"}),
 		said(5, "Rehab", "", kinds.Injury{Person: "Marlow Quint", Sort: "illness", Hospital: "St. Anne"}),
+		said(7, "Command post", "", kinds.CommentMade{Role: "medic", Text: "Marlow Quint was dizzy"}),
+		said(7, "Command post", "", kinds.SectionWritten{Section: "well", Text: "Marlow Quint spoke up"}),
 		said(8, "Command post", "Dana Holloway decided", kinds.Decision{Choice: "wait, says Capt. Marlow Quint", By: "Dana Holloway"}),
 	})
 	full, public := htmlOf(t, as(t, log, Options{})), htmlOf(t, as(t, log, Options{Edition: Public}))

@@ -39,6 +39,11 @@ func sealed(t testing.TB, drafts []events.Draft) []events.Recorded {
 // incident reads one of the demo incidents.
 func incident(t testing.TB, file, name string) []events.Recorded {
 	t.Helper()
+	return sealed(t, draftsOf(t, file, name))
+}
+
+func draftsOf(t testing.TB, file, name string) []events.Draft {
+	t.Helper()
 	f, err := os.Open(filepath.Join("..", "testdata", "incidents", file))
 	if err != nil {
 		t.Fatal(err)
@@ -48,7 +53,7 @@ func incident(t testing.TB, file, name string) []events.Recorded {
 	if err != nil || len(got.Faults) > 0 {
 		t.Fatalf("%s: %v, faults %v", file, err, got.Faults)
 	}
-	return sealed(t, got.Drafts)
+	return got.Drafts
 }
 
 // built makes the report of a log at a view.
