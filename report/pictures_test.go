@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -125,6 +126,38 @@ func TestHostileWordsInPictures(t *testing.T) {
 		p.resolve(t)
 		if got, want := p.shapes(), plain.shapes(); !slices.Equal(got, want) {
 			t.Errorf("%.60q makes %d elements of the %d of the page of a plain word, or others", s, len(got), len(want))
+		}
+	}
+}
+
+var (
+	writtenIn = regexp.MustCompile(`>([^<]*)</text>`)
+	customary = regexp.MustCompile(`\b(gal|gallons|gpm|psi)\b`)
+)
+
+// TestPicturesInMetric wants no picture of a report in SI to name a unit that its numbers
+// are not in.
+func TestPicturesInMetric(t *testing.T) {
+	for _, tt := range pictured {
+		c := kinds.Catalogue()
+		tl := c.NewTimeline(incident(t, tt.file, tt.name), events.View{})
+		inc := projections.Fold(c, tl)
+		for _, units := range []Units{US, SI} {
+			d, err := BuildAs(c, inc, tl, made, Options{Units: units})
+			if err != nil {
+				t.Fatal(err)
+			}
+			found := ""
+			for _, svg := range d.pictures() {
+				for _, m := range writtenIn.FindAllStringSubmatch(svg, -1) {
+					if customary.MatchString(m[1]) {
+						found = m[1]
+					}
+				}
+			}
+			if (found == "") != (units == SI) {
+				t.Errorf("%s in %s: a picture says %q", tt.name, units, found)
+			}
 		}
 	}
 }

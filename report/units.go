@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"strings"
 
 	"tankside/projections"
 )
@@ -70,8 +71,15 @@ func limitToMetric(t *projections.Threshold) {
 	}
 }
 
-// inMetric is the state in SI: every figure and limit of it. Sentences stay as they
-// were said or worked out: turned, their rounded numbers would no longer fit the figures.
+// inMetric is the state in SI: every figure and limit of it, and what the balances count.
+// Sentences stay as they were said or worked out: turned, their rounded numbers would no
+// longer fit the figures.
 func inMetric(s projections.State) projections.State {
-	return rewritten(rewriter{figure: toMetric, limit: limitToMetric}, s)
+	s = rewritten(rewriter{figure: toMetric, limit: limitToMetric}, s)
+	litres := strings.NewReplacer("gallons", "litres")
+	s.Volume.Basis = litres.Replace(s.Volume.Basis)
+	for i := range s.Volume.Balances { // a copy of our own by now
+		s.Volume.Balances[i].Basis = litres.Replace(s.Volume.Balances[i].Basis)
+	}
+	return s
 }
