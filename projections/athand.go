@@ -3,12 +3,11 @@ package projections
 import "time"
 
 // atHand is what State and many rules ask of an incident and what takes long to work
-// out, kept once it is. It is of one moment and of one set of crew rules.
+// out, kept once it is. It is of one moment.
 type atHand struct {
-	now  time.Time
-	crew CrewRules
-
+	now     time.Time
 	people  []Person
+	crew    CrewRules // by which these two were worked out
 	supply  []Supply
 	rests   []WorkRun
 	air     []AirSeries
@@ -21,14 +20,26 @@ type atHand struct {
 }
 
 // hand is what was worked out at the moment the state is of. An incident that is moved
-// to another moment, or to other rules, begins anew; a copy of it keeps what it has.
+// to another moment begins anew; a copy of it shares what it has.
 func (inc *Incident) hand() *atHand {
-	h := inc.kept
-	if h == nil || !h.now.Equal(inc.AsOf) || h.now.Location() != inc.AsOf.Location() || h.crew != inc.Crew {
-		h = &atHand{now: inc.AsOf, crew: inc.Crew}
-		inc.kept = h
+	if h := inc.kept; h == nil || !h.now.Equal(inc.AsOf) || h.now.Location() != inc.AsOf.Location() {
+		inc.kept = &atHand{now: inc.AsOf, crew: inc.Crew}
 	}
-	return h
+	if h := inc.kept; h.crew != inc.Crew {
+		h.crew, h.supply, h.rests = inc.Crew, nil, nil
+	}
+	return inc.kept
+}
+
+// At returns the incident as it stands at another moment; at its own, the incident
+// itself.
+func (inc *Incident) At(now time.Time) *Incident {
+	if now.Equal(inc.AsOf) {
+		return inc
+	}
+	moved := *inc
+	moved.AsOf = now
+	return &moved
 }
 
 // once works a list out where it is not at hand.

@@ -55,7 +55,7 @@ type Follower struct {
 // New returns a follower of a log. It knows nothing until it runs.
 func New(cfg Config) *Follower {
 	f := &Follower{cfg: cfg, changed: make(chan struct{}), toFold: make(chan struct{}, 1), toSet: make(chan struct{}, 1)}
-	f.state = f.fold(nil)
+	f.state = f.fold(nil).moved(cfg.Now())
 	f.scene = f.state.at(cfg.Judge, cfg.Now())
 	return f
 }
@@ -106,7 +106,7 @@ func (f *Follower) foldAll(ctx context.Context) {
 			return
 		case <-f.toFold:
 		}
-		state := f.fold(f.News().Entries)
+		state := f.fold(f.News().Entries).moved(f.cfg.Now())
 		if f.learn != nil {
 			f.learn(state.incident, state.timeline)
 		}
@@ -203,11 +203,11 @@ func (f *Follower) until(ctx context.Context, so func(*News) bool) error {
 func (f *Follower) Back(v events.View) *Scene {
 	entries := f.News().Entries
 	tl := f.cfg.Catalogue.NewTimeline(entries, v)
-	back := &folded{recorded: entries, timeline: tl, incident: f.cfg.Fold(tl)}
+	back := &folded{recorded: entries, timeline: tl, incident: f.cfg.Fold(tl), end: tl.End()}
 	return back.at(f.cfg.Judge, back.incident.AsOf)
 }
 
 func (f *Follower) fold(entries []events.Recorded) *folded {
 	tl := f.cfg.Catalogue.NewTimeline(entries, events.View{})
-	return &folded{recorded: entries, timeline: tl, incident: f.cfg.Fold(tl)}
+	return &folded{recorded: entries, timeline: tl, incident: f.cfg.Fold(tl), end: tl.End()}
 }

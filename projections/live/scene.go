@@ -33,24 +33,42 @@ type folded struct {
 	recorded []events.Recorded
 	timeline *events.Timeline
 	incident *projections.Incident
+	end      time.Time // of the log; zero where it is empty
 	inside   sync.Mutex
 }
 
 // last is the number of the newest entry that the state holds.
 func (f *folded) last() events.Seq { return lastOf(f.recorded) }
 
-// at is the state at the hour now, to the second. A log that was told something later
-// than that stands where it was told last.
+// hour is now, to the second. A log that was told something later than that stands
+// where it was told last.
+func (f *folded) hour(now time.Time) time.Time {
+	if now.Before(f.end) {
+		now = f.end
+	}
+	return now.Truncate(time.Second)
+}
+
+// moved brings a state that nobody has seen yet to the hour now. What is worked out of
+// it first, for lines that are typed, then serves the board as well.
+func (f *folded) moved(now time.Time) *folded {
+	if !f.end.IsZero() {
+		f.incident.AsOf = f.hour(now).In(f.end.Location())
+	}
+	return f
+}
+
+// at is the state at the hour now; where it stands no more than a second before that,
+// as it stands.
 func (f *folded) at(judge func(*projections.Incident, *events.Timeline), now time.Time) *Scene {
 	f.inside.Lock()
 	defer f.inside.Unlock()
 	inc := *f.incident
-	if now.Before(inc.AsOf) {
+	if now = f.hour(now); !f.end.IsZero() {
+		if late := now.Sub(inc.AsOf); late < 0 || late > time.Second {
+			inc.AsOf = now.In(inc.AsOf.Location())
+		}
 		now = inc.AsOf
-	}
-	now = now.Truncate(time.Second)
-	if !inc.AsOf.IsZero() {
-		inc.AsOf = now.In(inc.AsOf.Location())
 	}
 	if judge != nil {
 		judge(&inc, f.timeline)

@@ -228,7 +228,11 @@ func (c *Console) machine(r *http.Request) string {
 
 // learn takes down what the incident has taught.
 func (c *Console) learn(inc *projections.Incident, tl *events.Timeline) {
-	ctx := scene.At(inc, c.cfg.Catalogue, tl, c.cfg.Now(), c.cfg.Scribe)
+	now := c.cfg.Now()
+	if !inc.AsOf.IsZero() {
+		now = inc.AsOf.In(now.Location()) // the hour of the board, which goes by the same figures
+	}
+	ctx := scene.At(inc, c.cfg.Catalogue, tl, now, c.cfg.Scribe)
 	c.taught.Lock()
 	defer c.taught.Unlock()
 	c.taught.ctx = ctx

@@ -29,8 +29,9 @@ func At(inc *projections.Incident, c *events.Catalogue, t *events.Timeline, now 
 		}
 	}
 	slices.SortStableFunc(s.ctx.Entries, func(a, b lines.Entry) int { return cmp.Compare(a.Seq, b.Seq) })
-	s.people(inc, now)
-	s.volumes(inc.Volume.State(now))
+	inc = inc.At(now)
+	s.people(inc)
+	s.volumes(inc.VolumeState())
 	s.others(inc, now)
 	slices.Reverse(s.ctx.Places)
 	slices.Reverse(s.ctx.Roles)

@@ -107,7 +107,7 @@ func read(leg *lines.Leg, at time.Time, a quantity.Amount[quantity.Gallons]) {
 }
 
 // volumes takes what was worked out of compartments and receivers.
-func (s *scene) volumes(v projections.VolumeState) {
+func (s *scene) volumes(v *projections.VolumeState) {
 	for _, c := range v.Compartments {
 		s.ctx.Compartments = append(s.ctx.Compartments, lines.Compartment{
 			Name: c.ID, Load: orElse(s.loads[c.ID], figure(c.Load)), Pumped: figure(c.Transferred), Product: c.Product,
@@ -162,8 +162,8 @@ func stopOf(st projections.Stop) lines.Stop {
 }
 
 // people takes the pairs: who is of them, who is in, since when and on what air.
-func (s *scene) people(inc *projections.Incident, now time.Time) {
-	for _, p := range inc.People.List(now) {
+func (s *scene) people(inc *projections.Incident) {
+	for _, p := range inc.Persons() {
 		pair := s.pair(strings.TrimRight(strings.TrimPrefix(p.Person, "P"), "ABCDE"))
 		pair.Members = append(pair.Members, p.Person)
 		pair.EverIn = pair.EverIn || p.Number > 0
