@@ -388,7 +388,9 @@ func stopNotLifted(c *scene) {
 		if len(taken) > 0 {
 			f.Statement += "; after it came " + taken[0]
 		}
-		if n := len(taken); n > 1 {
+		if n := len(taken); n == 2 {
+			f.Statement += " and " + taken[1]
+		} else if n > 2 {
 			f.Statement += fmt.Sprintf(" and %d more steps", n-1)
 		}
 		c.find(f)

@@ -55,7 +55,7 @@ func TestAlarmWords(t *testing.T) {
 // said to be that.
 func TestCountOfPeopleHasNoLimit(t *testing.T) {
 	for _, f := range told(judged(incident(t, "quarry-bend"), events.View{}, Defaults()), "accountability-mismatch") {
-		if f.Limit != nil || f.Observed.Value != 2 || f.Observed.Unit != "persons of difference" {
+		if f.Limit != nil || f.Observed.Value != 2 || f.Observed.Unit != "person difference" {
 			t.Errorf("%s: seen %v %s, limit %v; want a difference of 2 and no limit", f.Subject, f.Observed.Value, f.Observed.Unit, f.Limit)
 		}
 	}
