@@ -277,10 +277,23 @@ func (ctx *Context) completeTaught(line string, caret int, add func(from int, te
 	}
 }
 
-// completeTrade offers the words of the trade.
+// completeTrade offers the words of the trade: first those that the last two words
+// begin, as "on sc" does "on scene".
 func (ctx *Context) completeTrade(line string, caret int, add func(from int, text, why string)) {
 	part, from, ok := lastWord(line, caret)
-	if !ok || len(part) < 2 {
+	if !ok {
+		return
+	}
+	if before := strings.TrimRight(line[:from], " "); before != "" {
+		two := strings.LastIndexByte(before, ' ') + 1
+		completePhrase(strings.ToLower(line[two:caret]), two, add)
+	}
+	completePhrase(part, from, add)
+}
+
+// completePhrase offers the words of the trade that begin as part does.
+func completePhrase(part string, from int, add func(from int, text, why string)) {
+	if len(part) < 2 {
 		return
 	}
 	for _, w := range tradePhrases {

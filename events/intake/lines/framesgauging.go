@@ -77,6 +77,9 @@ func namesProduct(l *line) int {
 	if l.says("placard", "un") && l.bare(-1) > 0 {
 		return 4
 	}
+	if !l.says("product", "placard", "jar says") {
+		return unfit // "it is raining"
+	}
 	return -8
 }
 

@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"slices"
 	"strings"
 
 	"tankside/events"
@@ -59,8 +60,14 @@ func arrives(l *line) int {
 	if l.has(truckSort) || l.unitText() != "" {
 		return 4
 	}
+	if text, from, _ := l.comer(); text == "" || nobody[l.toks[from].word] {
+		return unfit // "here is the plan", "who is on scene"
+	}
 	return -4
 }
+
+// nobody are words that begin a sentence and are nobody who comes or goes.
+var nobody = wordSet("it there here who what where when how why if that this they're everything something anything")
 
 // units are the words that begin the name of a unit.
 var unitNames = wordSet("engine ladder medic battalion hazmat tanker tender rescue squad utility wrecker wreckers chief")
@@ -88,20 +95,42 @@ func (l *line) fillUnits() {
 }
 
 // leadingText puts what stands before the words of the kind into key: "obrun heavy
-// recovery here".
+// recovery here", "the mayor is here".
 func (l *line) leadingText(key string) {
-	from := 0
-	for from < len(l.toks) && (l.toks[from].aside || small[l.toks[from].word]) {
-		from++
-	}
-	end := from
-	for end < len(l.toks) && !l.toks[end].action && !l.toks[end].used {
-		end++
-	}
-	if text := strings.TrimRight(l.text(from, end), ",;."); text != "" && end < len(l.toks) && l.toks[end].action {
+	if text, from, end := l.comer(); text != "" && l.toks[end].action {
 		l.put(key, text)
 		l.use(from, end-from)
 	}
+}
+
+// comer is what stands before the first word that is understood, as text and as first
+// and end tokens. A verb that joins it to that is no part of the text.
+func (l *line) comer() (text string, from, end int) {
+	for from < len(l.toks) && (l.toks[from].aside || small[l.toks[from].word]) {
+		from++
+	}
+	end = from
+	for end < len(l.toks) && !l.toks[end].action && !l.toks[end].used && !l.arrival(end) {
+		end++
+	}
+	last := end
+	for last > from && linking[l.toks[last-1].word] {
+		last--
+	}
+	if end == len(l.toks) {
+		return "", from, end
+	}
+	return strings.TrimRight(l.text(from, last), ",;."), from, end
+}
+
+// linking are the verbs and small words between who comes and that it came.
+var linking = wordSet("is are was were has have had just now also already")
+
+// arrival reports whether words of coming or going begin at token i.
+func (l *line) arrival(i int) bool {
+	return slices.ContainsFunc(index[l.toks[i].word], func(e indexed) bool {
+		return (e.frame.kind == "on_scene" || e.frame.kind == "left_scene") && matches(l.toks[i:], e.words) > 0
+	})
 }
 
 // takeUnits puts the units named into the field.

@@ -36,6 +36,7 @@ type options struct {
 	at       time.Time         // the time, where it could be two
 	with     map[string]string // values by key in place of those read
 	answered bool              // nothing more is asked
+	since    time.Time         // when the stay began whose end this is, where that was said
 }
 
 // read reads a line that is neither blank nor a fix, a strike or a join.

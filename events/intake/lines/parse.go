@@ -3,6 +3,7 @@ package lines
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"tankside/events"
 	"tankside/events/kinds"
@@ -80,7 +81,7 @@ func (l *line) drafts() []events.Draft {
 // sentence is the line in a plain sentence.
 func (l *line) sentence() string {
 	if l.frame == nil {
-		return "will be kept as a note"
+		return "kept as a note"
 	}
 	var parts []string
 	if l.time.given {
@@ -131,7 +132,7 @@ func (l *line) second(r *Reading) {
 	}
 	head := l.raw[:at] + strings.Repeat(" ", len(l.raw)-at)
 	in := read(l.ctx, head, options{})
-	out := read(l.ctx, l.masked(at), options{})
+	out := read(l.ctx, l.masked(at), options{since: in.began()})
 	if in.frame == nil || out.frame == nil || out.frame.kind != "out_hot" {
 		return
 	}
@@ -145,6 +146,14 @@ func (l *line) second(r *Reading) {
 	}
 	r.Assumed, r.Hints = append(a.Assumed, b.Assumed...), a.Hints
 	r.Ask = nil
+}
+
+// began is when a stay began, zero where its line does not say.
+func (l *line) began() time.Time {
+	if !l.time.given {
+		return time.Time{}
+	}
+	return l.time.when.At
 }
 
 // masked is the line with blanks for everything before at but its pair.

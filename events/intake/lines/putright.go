@@ -60,7 +60,7 @@ func (ctx *Context) lastEntry() string {
 // asNote keeps a line that puts nothing right.
 func (ctx *Context) asNote(raw, why string) (Reading, bool) {
 	return Reading{
-		Raw: raw, Grammar: Grammar, Certainty: Note, Says: "will be kept as a note",
+		Raw: raw, Grammar: Grammar, Certainty: Note, Says: "kept as a note",
 		Drafts: []events.Draft{ctx.draft(raw, kinds.Note{})}, Hints: []string{why},
 	}, true
 }

@@ -31,6 +31,26 @@ func when(ctx Context, line string) string {
 	return w.At.Format(full)
 }
 
+// TestStayTypedUpLater reads both ends of a stay that was typed many hours after it: what
+// stands alone behind "out" is a time where "in" had one.
+func TestStayTypedUpLater(t *testing.T) {
+	for _, tt := range []struct{ line, want string }{
+		{"p3 in at 2252, out 2306, from grounding", "22:52 in_hot |  | pair=3 + 23:06 out_hot |  | pair=3"},
+		{"p3 in at 2252 4400 4380, out 2306 3100 3000", "22:52 in_hot |  | pair=3; P3A=4400; P3B=4380 + 23:06 out_hot |  | pair=3; P3A=3100; P3B=3000"},
+		{"p3 in at 2252, out 1200 1300 at 2306", "22:52 in_hot |  | pair=3 + 23:06 out_hot |  | pair=3; P3A=1200; P3B=1300"},
+		{"p3 in at 2252, out 2400 2350", "22:52 in_hot |  | pair=3 + 09:00 out_hot |  | pair=3; P3A=2400; P3B=2350"},
+	} {
+		r := Parse(Context{Now: at("09:00")}, tt.line)
+		var got []string
+		for _, d := range r.Drafts {
+			got = append(got, d.Occurred.At.Format("15:04 ")+becomes([]events.Draft{d}))
+		}
+		if have := strings.Join(got, " + "); have != tt.want {
+			t.Errorf("%q\n got %s\nwant %s", tt.line, have, tt.want)
+		}
+	}
+}
+
 func TestTimes(t *testing.T) {
 	for _, tt := range []struct{ now, line, want string }{
 		{"23:30", "par 2", "14 23:30:00"},

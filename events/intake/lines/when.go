@@ -229,6 +229,9 @@ func (l *line) isTime(i int, c clock, led bool) bool {
 	if led {
 		return true
 	}
+	if l.bare(i) >= 2 && l.endsStay(c) {
+		return true
+	}
 	if l.measures(i - 1) {
 		return false
 	}
@@ -278,13 +281,17 @@ func (l *line) allAside(from, end int) bool {
 }
 
 // crossingAt reports whether the only number of a pair that moves is the time rather
-// than one pressure: it lies in the last two hours.
+// than one pressure: it lies in the last two hours, or can end a stay whose beginning
+// had its time.
 func (l *line) crossingAt(i int, c clock) bool {
 	if l.frame == nil || l.frame.wants < 2 || l.bare(i) > 0 || !l.has(pairSort) {
 		return false
 	}
+	if l.endsStay(c) {
+		return true
+	}
 	at, _ := l.ctx.resolve(c)
-	if since := l.ctx.Now.Sub(at); since > 2*time.Hour || since < -ahead {
+	if since := l.ctx.Now.Sub(at); since > longestStay || since < -ahead {
 		return false
 	}
 	if l.allAside(0, i) {
@@ -293,6 +300,19 @@ func (l *line) crossingAt(i int, c clock) bool {
 	l.guess = true
 	l.hint(fmt.Sprintf("%s is taken for the time; pressures are said of both.", at.Format("15:04")))
 	return true
+}
+
+// longestStay is how long somebody may be in, at most (common practice, no source).
+const longestStay = 2 * time.Hour
+
+// endsStay reports whether c can be the end of the stay whose beginning was said.
+func (l *line) endsStay(c clock) bool {
+	if l.opt.since.IsZero() {
+		return false
+	}
+	at, _ := l.ctx.resolve(c)
+	stay := at.Sub(l.opt.since)
+	return stay > 0 && stay <= longestStay
 }
 
 // clockField reports whether the words up to token i are those of a field of clock
