@@ -40,13 +40,22 @@ func (j *Journal) Export(ctx context.Context, incident string, w io.Writer, tool
 	return archive.Write(w, rs, key, tool)
 }
 
-// PublicKey is the key by which archives sealed here are known.
+// PublicKey is the key by which archives sealed and reports signed here are known.
 func (j *Journal) PublicKey() (ed25519.PublicKey, error) {
 	key, err := j.sealKey()
 	if err != nil {
 		return nil, wrap("seal key", err)
 	}
 	return key.Public().(ed25519.PublicKey), nil
+}
+
+// Sign signs a message with the folder's key, made at its first use.
+func (j *Journal) Sign(message []byte) ([]byte, error) {
+	key, err := j.sealKey()
+	if err != nil {
+		return nil, wrap("sign", err)
+	}
+	return ed25519.Sign(key, message), nil
 }
 
 // sealKey returns the folder's key, made at its first use.

@@ -22,24 +22,26 @@ func (a *App) verifyCommand(s *settings) *cobra.Command {
 	var repair bool
 	var key string
 	cmd := &cobra.Command{
-		Use:   "verify [ARCHIVE]",
-		Short: "Check the log, or a sealed archive, and change nothing",
+		Use:   "verify [FILE]",
+		Short: "Check the log, a sealed archive or a signed report, and change nothing",
 		Long: `Check both copies of every log of the data folder, entry by entry, and the chain
 through them; name each entry where something differs. Nothing is changed.
 
 --repair brings both copies to what can be borne out of the two together. What is
 replaced is kept aside, and it is said where.
 
-With ARCHIVE the sealed file is checked, without a data folder.
+With FILE a sealed archive or a signed report is checked, without a data folder. Of a
+report it says "same as signed" or "not the same as signed"; where the log it was made
+from is here too, what came in since the signature is named.
 
 Exit 0: nothing is damaged. Exit 1: something is, and it is named.`,
 		Args: atMost(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
 			case len(args) == 1 && repair:
-				return usage("an archive is not repaired; export it again from the log it was sealed from")
+				return usage("a file is not repaired; export it again from the log it was sealed from")
 			case len(args) == 1:
-				return a.verifyArchive(cmd, args[0], key)
+				return a.verifyFile(cmd, s, args[0], key)
 			case repair:
 				if err := a.repair(cmd, s); err != nil {
 					return err
@@ -212,15 +214,27 @@ func (a *App) repair(cmd *cobra.Command, s *settings) error {
 
 // openArchive reads and checks an archive.
 func (a *App) openArchive(name, key string) (*archive.Archive, error) {
-	var trust ed25519.PublicKey
-	if key != "" {
-		b, err := hex.DecodeString(key)
-		if err != nil || len(b) != ed25519.PublicKeySize {
-			return nil, usage("--key: %q is no key; it has 64 hexadecimal digits, as verify prints it", key)
-		}
-		trust = b
-	}
 	data, err := a.readWhole(name)
+	if err != nil {
+		return nil, err
+	}
+	return a.checkArchive(name, data, key)
+}
+
+// trusted reads the key that a file has to be sealed or signed with, nil for any.
+func trusted(key string) (ed25519.PublicKey, error) {
+	if key == "" {
+		return nil, nil
+	}
+	b, err := hex.DecodeString(key)
+	if err != nil || len(b) != ed25519.PublicKeySize {
+		return nil, usage("--key: %q is no key; it has 64 hexadecimal digits, as verify prints it", key)
+	}
+	return b, nil
+}
+
+func (a *App) checkArchive(name string, data []byte, key string) (*archive.Archive, error) {
+	trust, err := trusted(key)
 	if err != nil {
 		return nil, err
 	}
@@ -246,9 +260,21 @@ func (a *App) readWhole(name string) ([]byte, error) {
 	return data, nil
 }
 
+// verifyFile checks a signed report or a sealed archive, whichever the file is.
+func (a *App) verifyFile(cmd *cobra.Command, s *settings, name, key string) error {
+	data, err := a.readWhole(name)
+	if err != nil {
+		return err
+	}
+	if isReport(name, data) {
+		return a.verifyReport(cmd, s, name, data, key)
+	}
+	return a.verifyArchive(cmd, name, data, key)
+}
+
 // verifyArchive checks a sealed archive.
-func (a *App) verifyArchive(cmd *cobra.Command, name, key string) error {
-	ar, err := a.openArchive(name, key)
+func (a *App) verifyArchive(cmd *cobra.Command, name string, data []byte, key string) error {
+	ar, err := a.checkArchive(name, data, key)
 	if err != nil {
 		return err
 	}
