@@ -55,6 +55,10 @@ func (ss *session) openIncident(cmd *cobra.Command, s *settings, name string, o 
 	if err != nil {
 		return err
 	}
+	c, served := ss.Folder.(*remote.Client)
+	if served && !o.silent && c.Page() != "" && c.Shows() != inc.name {
+		return usage("open %q: another process serves %q from this folder at %s, and one process serves one incident; end it with Ctrl-C there, or give this one a folder of its own with --dir", name, c.Shows(), c.Page())
+	}
 	switch n := len(inc.entries); {
 	case n > 0 && o.silent:
 		return usage("the log of %q is open already, with %d entries; write into it with tankside log KIND --incident %q", inc.name, n, name)
@@ -68,7 +72,7 @@ func (ss *session) openIncident(cmd *cobra.Command, s *settings, name string, o 
 	if o.silent {
 		return nil
 	}
-	if c, ok := ss.Folder.(*remote.Client); ok {
+	if served {
 		return ss.elsewhere(c, inc)
 	}
 	if inc, err = ss.load(cmd.Context(), name); err != nil {

@@ -52,7 +52,7 @@ func (ss *session) serve(ctx context.Context, s *settings, inc *incident, o serv
 	}
 	page := "http://" + doors.here.Addr().String() + "/"
 	pages := ss.console(s, inc, o, follower, doors)
-	others, err := remote.Serve(remote.Config{Folder: j, Catalogue: ss.app.catalogue, Now: ss.app.Now, Page: page, Log: ss.app.log(s)})
+	others, err := remote.Serve(remote.Config{Folder: j, Catalogue: ss.app.catalogue, Now: ss.app.Now, Page: page, Shows: inc.name, Log: ss.app.log(s)})
 	if err != nil {
 		return err
 	}

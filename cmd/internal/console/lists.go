@@ -3,6 +3,7 @@ package console
 import (
 	"fmt"
 	"html/template"
+	"slices"
 	"strings"
 
 	"tankside/events"
@@ -237,7 +238,9 @@ type findingRow struct {
 
 func due(v *view) any {
 	m := dueModel{Timers: v.timers(), Book: v.Incident.RuleBook}
-	for _, f := range v.Incident.Findings {
+	found := slices.Clone(v.Incident.Findings)
+	slices.SortStableFunc(found, func(a, b projections.Finding) int { return b.Severity.Rank() - a.Severity.Rank() })
+	for _, f := range found {
 		row := findingRow{At: v.clock(f.Start), Text: f.Statement, Severity: string(f.Severity), Subject: f.Subject}
 		if f.Minutes.Known {
 			row.For = span(f.Minutes.Value)

@@ -62,7 +62,9 @@ func nearBoard(v *view) any {
 		Tank: v.tank(), Trucks: v.trucks(), Out: amount(v.State.Volume.Transferred), Spilled: band(v.State.Volume.Released),
 		ToGo: band(v.State.Volume.Aboard), Running: v.running(), Air: v.air(5),
 	}
-	b.agreement = v.agreement()
+	if b.agreement = v.agreement(); b.Agree == unmoved {
+		b.Out = "" // one word says it
+	}
 	timers := gathered(v.timers())
 	b.Due, b.More = timers[:min(len(timers), dueRows)], max(0, len(timers)-dueRows)
 	return b
@@ -245,6 +247,9 @@ func (v *view) bond(name string) (string, bool) {
 	return "", false
 }
 
+// unmoved is said where no product has moved.
+const unmoved = "nothing moved yet"
+
 // agreement is whether the measurements of what came out agree.
 type agreement struct {
 	Agree      string // agree, or what does not
@@ -273,7 +278,7 @@ func (v *view) agreement() agreement {
 	case open > 0:
 		return agreement{plural(open, "number", "numbers") + " in doubt", "doubt"}
 	case len(vol.Reconciled) == 0:
-		return agreement{"nothing moved yet", ""}
+		return agreement{unmoved, ""}
 	case !checked:
 		return agreement{"one measurement only", ""}
 	}

@@ -54,6 +54,9 @@ func Dial(ctx context.Context, dir string, c *events.Catalogue, onTrouble func(j
 // Page is where a browser finds the console; empty when there is none.
 func (c *Client) Page() string { return c.addr.Page }
 
+// Shows is the name of the incident whose console that is.
+func (c *Client) Shows() string { return c.addr.Shows }
+
 // Now is the hour at the incidents, as the process that serves them had it when it was
 // reached. While a demonstration plays that is not the hour of this machine.
 func (c *Client) Now() time.Time { return c.about.Now }

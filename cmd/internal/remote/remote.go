@@ -56,9 +56,10 @@ const ErrNotServed events.Error = "remote: the folder is not served"
 // address is what the file in the folder says.
 type address struct {
 	PID   int    `json:"pid"`
-	Host  string `json:"host"`           // address and port on loopback
-	Token string `json:"token"`          // has to be shown with every request
-	Page  string `json:"page,omitempty"` // where a browser finds the console
+	Host  string `json:"host"`            // address and port on loopback
+	Token string `json:"token"`           // has to be shown with every request
+	Page  string `json:"page,omitempty"`  // where a browser finds the console
+	Shows string `json:"shows,omitempty"` // the incident whose console that is
 }
 
 // fileName is the address file of a data folder.

@@ -28,6 +28,7 @@ type Config struct {
 	Catalogue *events.Catalogue // the kinds; required
 	Now       func() time.Time  // the hour at the incidents: of a demonstration, that of the play; required
 	Page      string            // where a browser finds the console; may be empty
+	Shows     string            // the incident whose console that is
 	Log       *slog.Logger      // program log; nil discards
 }
 
@@ -52,7 +53,7 @@ func Serve(cfg Config) (*Server, error) {
 		return nil, fmt.Errorf("remote: %w", err)
 	}
 	s := &Server{cfg: cfg, done: make(chan struct{})}
-	s.addr = address{PID: os.Getpid(), Host: l.Addr().String(), Token: rand.Text(), Page: cfg.Page}
+	s.addr = address{PID: os.Getpid(), Host: l.Addr().String(), Token: rand.Text(), Page: cfg.Page, Shows: cfg.Shows}
 	s.end, s.stop = context.WithCancel(context.Background())
 	s.http = &http.Server{
 		Handler: s.guard(s.routes()), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: time.Minute,
