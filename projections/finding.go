@@ -90,6 +90,21 @@ type Due struct {
 	Limit   *Threshold   `json:"limit"`
 }
 
+// Duty is a duty to tell somebody that the incident brought about, open or met.
+type Duty struct {
+	What   string       `json:"what"`
+	Rule   string       `json:"rule"`
+	Ref    string       `json:"ref"`
+	Why    string       `json:"why"`    // what brought it about
+	Begun  Moment       `json:"begun"`  // from when it counts
+	At     time.Time    `json:"at"`     // due
+	Made   Moment       `json:"made"`   // null where no record says that it was
+	Margin Figure       `json:"margin"` // minutes left when it was made, or by now; below zero past
+	Owner  string       `json:"owner"`
+	Limit  *Threshold   `json:"limit"`
+	From   []events.Seq `json:"from"`
+}
+
 // Alarm is one of the few things that cannot wait: a person may be hurt.
 type Alarm struct {
 	Rule      string       `json:"rule"`

@@ -51,6 +51,7 @@ type Incident struct {
 	// What rules say of the folds; filled in by the rules, not by Fold.
 	Findings []Finding
 	Due      []Due
+	Duties   []Duty
 	Alarms   []Alarm
 	RulesOff []RuleOff
 	RuleBook string // names the rules in force; empty where none were held against the log

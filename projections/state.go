@@ -46,6 +46,7 @@ type State struct {
 	Custody        CustodyState     `json:"custody"`
 	Environment    EnvironmentState `json:"environment"`
 	Due            []Due            `json:"due"`
+	Duties         []Duty           `json:"duties"`
 	Alarms         []Alarm          `json:"alarms"`
 	Findings       []Finding        `json:"findings"`
 	RulesOff       []RuleOff        `json:"rules_off"`
@@ -115,7 +116,7 @@ func (inc *Incident) State() State {
 		Resources:     inc.Resources.List(now), Gear: list(inc.Resources.Gear), Costs: list(inc.Resources.Costs),
 		Volume: *inc.VolumeState(), Trucks: inc.Trucks.List(), Holes: inc.Holes.List(),
 		Foam: inc.FoamState(), Custody: inc.Custody.State(), Environment: inc.Environment.State(),
-		Due: list(inc.Due), Alarms: list(inc.Alarms), Findings: list(inc.Findings), RulesOff: list(inc.RulesOff), RuleBook: inc.RuleBook,
+		Due: list(inc.Due), Duties: list(inc.Duties), Alarms: list(inc.Alarms), Findings: list(inc.Findings), RulesOff: list(inc.RulesOff), RuleBook: inc.RuleBook,
 		Review:  inc.Review.State(inc.Findings),
 		Quality: inc.Quality.Report(now), Notes: inc.AllNotes(),
 	}

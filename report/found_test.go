@@ -29,6 +29,10 @@ func TestFindingsStandInTheReport(t *testing.T) {
 	}}
 	inc.RulesOff = []projections.RuleOff{{Rule: "suit-heat", Ref: "S37", Why: "no suits on this team"}}
 	inc.Due = []projections.Due{{What: "written report, DOT F 5800.1", Subject: "product was released", At: at.AddDate(0, 0, 30), Owner: "carrier", From: []events.Seq{6}}}
+	inc.Duties = []projections.Duty{
+		{What: "national call", Why: "SR-88 was closed", Begun: start, At: at.Add(12 * time.Hour), Margin: projections.Exact(-30, "min", "so far", 57), Owner: "IC", Limit: inc.Findings[0].Limit},
+		{What: "written report", Why: "a release", Begun: start, At: at.AddDate(0, 0, 30), Made: end, Margin: projections.Exact(90, "min", "when it was made", 65), Owner: "carrier", Limit: inc.Findings[0].Limit},
+	}
 	var b bytes.Buffer
 	if err := Build(c, inc, tl, at).Markdown(&b); err != nil {
 		t.Fatal(err)
@@ -36,6 +40,7 @@ func TestFindingsStandInTheReport(t *testing.T) {
 	for _, want := range []string{
 		"no roll call is recorded for 22 min (PAR roll-call-late)", "at most 20 min; set at the site\u00a0[e20](#e20)",
 		"**Not held against this log:** S37 suit-heat: no suits on this team", "**Still due:** written report, DOT F 5800.1, product was released, by 1",
+		"| *no record* | −30 min", "| 90 min\u00a0[e65](#e65), when it was made |",
 	} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("the report lacks %q", want)

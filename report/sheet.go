@@ -3,46 +3,8 @@ package report
 import (
 	"slices"
 
-	"tankside/events"
 	"tankside/projections"
 )
-
-// clockRules are the rules that watch a duty to tell somebody.
-var clockRules = []string{
-	"national-call-late", "closure-no-national-call", "sheen-call", "written-report-late",
-	"due-national-call", "due-written-report", "due-call-back",
-}
-
-// NoticeClock is a duty to tell somebody, with its limit and how the log stands to it.
-type NoticeClock struct {
-	Duty   string
-	Said   string // what the log shows of it
-	Limit  *projections.Threshold
-	Begun  projections.Moment
-	Due    *projections.Due // nil where it is a finding
-	Margin projections.Figure
-	From   []events.Seq
-}
-
-// Clocks are the duties to tell somebody that the rules speak of: those still open,
-// and those that were late or are not recorded.
-func (d Document) Clocks() (out []NoticeClock) {
-	for i := range d.State.Due {
-		u := &d.State.Due[i]
-		if !slices.Contains(clockRules, u.Rule) {
-			continue
-		}
-		margin := u.Late
-		margin.Value, margin.Low, margin.High = -margin.Value, -margin.High, -margin.Low
-		out = append(out, NoticeClock{Duty: u.What, Said: u.Subject, Limit: u.Limit, Begun: u.Last, Due: u, Margin: margin, From: u.From})
-	}
-	for _, f := range d.State.Findings {
-		if slices.Contains(clockRules, f.Rule) {
-			out = append(out, NoticeClock{Duty: f.Subject, Said: f.Statement, Limit: f.Limit, Begun: f.Start, Margin: projections.Lacking("min"), From: f.From})
-		}
-	}
-	return out
-}
 
 // Source is a limit that something was held against.
 type Source struct {
@@ -64,6 +26,9 @@ func (d Document) Sources() (out []Source) {
 		add(f.Rule, f.Limit)
 	}
 	for _, u := range d.State.Due {
+		add(u.Rule, u.Limit)
+	}
+	for _, u := range d.State.Duties {
 		add(u.Rule, u.Limit)
 	}
 	return out

@@ -246,13 +246,17 @@ func dueFoam(c *scene) {
 	c.timer(projections.Due{Subject: last.Place, Last: last.At, Owner: "Foam leader", Limit: &limit}, minutesOf(limit.Value))
 }
 
-// dueAir is the next reading of the air, anywhere, while somebody is in.
+// dueAir is the next reading of the air, anywhere, while somebody is in; none where
+// monitors run continuously.
 func dueAir(c *scene) {
 	i, in := c.occupied()
 	if !in || c.over() {
 		return
 	}
-	last := lastIn(i, moments[kinds.AirRead](c))
+	last := lastIn(i, c.reads())
+	if c.continuous(last.Best) {
+		return
+	}
 	limit := c.use("air-unread", "caution", last.Best)
 	c.timer(projections.Due{Subject: "hot zone", Last: last, Owner: "Monitoring leader", Limit: &limit}, minutesOf(limit.Value))
 }
@@ -273,22 +277,10 @@ func dueAirOrdered(c *scene) {
 	}
 }
 
-// worked reports whether a pump runs to or from a place now, or somebody is posted
-// there.
+// worked reports whether a place is worked now, as the finding that its air was read
+// late has it.
 func (c *scene) worked(place string) bool {
-	for _, l := range c.inc.Volume.Legs {
-		if !l.Start.IsZero() && l.Stop.IsZero() && (l.To != "" && strings.Contains(place, l.To) || l.Compartment != "" && strings.Contains(place, l.Compartment)) {
-			return true
-		}
-	}
-	for _, p := range c.people() {
-		for _, post := range p.Posts {
-			if post.End.IsZero() && post.Place == place {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(c.inc.WorkAt(place), func(i projections.Interval) bool { return i.End.IsZero() })
 }
 
 // dueBenzene is a second reading at a place where the last one was over half the
@@ -400,7 +392,7 @@ func dueCallBack(c *scene) {
 // dueNationalCall is the call to the national center while something wants one.
 func dueNationalCall(c *scene) {
 	mishap := c.benchmark("mishap")
-	if mishap.IsZero() || !c.nationalCall().IsZero() {
+	if mishap.IsZero() {
 		return
 	}
 	wants := append(c.hurt(), c.closures(c.use("closure-no-national-call", "shut", c.now))...)
@@ -408,21 +400,27 @@ func dueNationalCall(c *scene) {
 		return
 	}
 	limit := c.use("national-call-late", "call", mishap.Best)
-	c.timer(projections.Due{
-		Subject: wants[0].what, What: "national call, by whoever had possession", Last: mishap, Owner: "IC", Limit: &limit, From: wants[0].shut.Start.From,
-	}, time.Duration(limit.Value*float64(time.Hour)))
+	const what = "national call, by whoever had possession"
+	at := mishap.Best.Add(time.Duration(limit.Value * float64(time.Hour)))
+	duty := projections.Duty{What: what, Why: wants[0].what, Begun: mishap, At: at, Made: c.nationalCall(), Owner: "IC", Limit: &limit, From: wants[0].shut.Start.From}
+	c.owe(duty)
+	if duty.Made.IsZero() {
+		c.timerAt(projections.Due{Subject: duty.Why, What: what, Last: mishap, Owner: duty.Owner, Limit: &limit, From: duty.From}, at)
+	}
 }
 
 // dueWrittenReport is the carrier's report while something wants one.
 func dueWrittenReport(c *scene) {
 	from, why, filed, ok := c.reportDue()
-	if !ok || !filed.IsZero() {
+	if !ok {
 		return
 	}
 	limit := c.use("written-report-late", "filed", from.Best)
 	y, m, d := from.Best.Date()
 	at := time.Date(y, m, d+int(limit.Value), 23, 59, 0, 0, from.Best.Location())
-	c.timerAt(projections.Due{
-		Subject: why, What: "written report, DOT F 5800.1", Last: from, Owner: "carrier", Limit: &limit,
-	}, at)
+	const what = "written report, DOT F 5800.1"
+	c.owe(projections.Duty{What: what, Why: why, Begun: from, At: at, Made: filed, Owner: "carrier", Limit: &limit})
+	if filed.IsZero() {
+		c.timerAt(projections.Due{Subject: why, What: what, Last: from, Owner: "carrier", Limit: &limit}, at)
+	}
 }

@@ -45,7 +45,7 @@ func judge(inc *projections.Incident, tl *events.Timeline, b *Book, wanted func(
 		}
 	}
 	c.sort()
-	inc.Findings, inc.Due, inc.Alarms = c.found, c.due, c.alarms
+	inc.Findings, inc.Due, inc.Duties, inc.Alarms = c.found, c.due, c.duties, c.alarms
 }
 
 // sort puts findings in the order of time and alarms by when they began. Of the timers

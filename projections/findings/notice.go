@@ -116,6 +116,21 @@ func nationalCallLate(c *scene) {
 	c.find(f)
 }
 
+// owe notes a duty to tell somebody, whether or not it is met, and what is left of its
+// time or was when it was.
+func (c *scene) owe(d projections.Duty) {
+	d.Rule, d.Ref = c.rule.Name, c.rule.Ref
+	d.From = slices.Concat(d.From, d.Begun.From, d.Made.From, d.Limit.From)
+	slices.Sort(d.From)
+	d.From = slices.Compact(d.From)
+	left, how := d.At.Sub(c.now), "as at the moment the state is of"
+	if !d.Made.IsZero() {
+		left, how = d.At.Sub(d.Made.Best), "when it was made"
+	}
+	d.Margin = projections.Exact(left.Minutes(), "min", how, d.From...)
+	c.duties = append(c.duties, d)
+}
+
 // closureNoCall reports, once, that a road was shut or people were moved for an hour
 // or more and no call to the national center is recorded.
 func closureNoCall(c *scene) {
@@ -143,6 +158,7 @@ func sheenCall(c *scene) {
 	}
 	call := c.nationalCall()
 	limit := c.limit("at-once", sheens[0].Best)
+	c.owe(projections.Duty{What: "national call at once, for oil on water", Why: "a sheen was seen", Begun: sheens[0], At: sheens[0].Best, Made: call, Owner: "IC", Limit: &limit})
 	took := projections.Elapsed(sheens[0], call, c.now)
 	if !limit.Past(took.Value) {
 		return

@@ -1,12 +1,14 @@
 package findings
 
 import (
+	"slices"
 	"testing"
 	"time"
 
 	"tankside/events"
 	"tankside/events/kinds"
 	"tankside/events/quantity"
+	"tankside/projections"
 )
 
 // minutes after the crash at 08:00 on the day of the stories, as a full time.
@@ -69,5 +71,39 @@ func TestNoFollowUpForAReleaseInTransport(t *testing.T) {
 		if f.Rule == "national-call-late" || f.Rule == "written-report-late" || f.Ref == "EPCRA" {
 			t.Errorf("found %+v", f)
 		}
+	}
+}
+
+// TestDuties: a duty to tell somebody stays in sight when it is met, with what was left
+// of its time; while no record of it is there, with what is left by now, a minute after
+// the last entry.
+func TestDuties(t *testing.T) {
+	crash := line{"08:00", "SR-9", kinds.Mishap{}}
+	shut := line{"08:10", "SR-9", kinds.RoadClosed{Road: "SR-9"}}
+	opened := line{"09:30", "SR-9", kinds.RoadOpened{Road: "SR-9"}}
+	call := line{"10:00", "National Response Center", kinds.CallMade{Who: "duty officer"}}
+	for name, c := range map[string]struct {
+		lines  []line
+		rule   string
+		made   bool
+		margin float64
+	}{
+		"called two hours after":          {[]line{crash, shut, opened, call}, "due-national-call", true, 600},
+		"not recorded an hour and more":   {[]line{crash, shut, opened}, "due-national-call", false, 629},
+		"a sheen, called 90 min after":    {[]line{crash, {"08:30", "Creek", kinds.SheenSeen{}}, call}, "sheen-call", true, -90},
+		"a release, and no report so far": {[]line{crash, {"23:59", "C1", kinds.LeakSeen{}}}, "due-written-report", false, 30*24*60 - 1},
+	} {
+		inc := judged(story(t, c.lines...), events.View{}, Defaults())
+		i := slices.IndexFunc(inc.Duties, func(d projections.Duty) bool { return d.Rule == c.rule })
+		if i < 0 {
+			t.Errorf("%s: no duty %s in %+v", name, c.rule, inc.Duties)
+			continue
+		}
+		if d := inc.Duties[i]; d.Made.IsZero() == c.made || d.Margin.Value != c.margin || d.Limit == nil || len(d.From) == 0 {
+			t.Errorf("%s: got %+v, want made %v with %g min left", name, d, c.made, c.margin)
+		}
+	}
+	if got := judged(story(t, crash), events.View{}, Defaults()).Duties; len(got) != 0 {
+		t.Errorf("a crash alone brings about %+v, want nothing", got)
 	}
 }

@@ -29,8 +29,10 @@ type scene struct {
 	ids    map[string]int // how often each was given
 	due    []projections.Due
 	alarms []projections.Alarm
-	packed [][]projections.Supply // by team, worked out when first asked for, as are
+	duties []projections.Duty
+	packed [][]*projections.Supply // by team, worked out when first asked for, as are
 	taken  []step
+	pumped []projections.PumpRun
 }
 
 func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {
