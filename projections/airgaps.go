@@ -182,9 +182,7 @@ func (inc *Incident) unread(s *AirSeries) {
 	}
 }
 
-// WorkAt returns when a place was worked, as far as the log has it: a pump ran from or
-// into what it names, or somebody was in or posted there.
-func (inc *Incident) WorkAt(place string) (out []Interval) {
+func (inc *Incident) workedAt(place string) (out []Interval) {
 	for _, w := range inc.workAt(place) {
 		out = append(out, w.Interval)
 	}

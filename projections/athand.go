@@ -16,6 +16,7 @@ type atHand struct {
 	inside  []Interval // somebody was
 	alone   []Interval // without a backup
 	rolls   []Gap
+	worksAt map[string][]Interval
 	volume  *VolumeState
 }
 
@@ -90,6 +91,18 @@ func (inc *Incident) RollGaps() []Gap {
 
 // Worked returns when somebody was in the hot zone or a pump ran.
 func (inc *Incident) Worked() []Interval { return once(&inc.hand().worked, inc.workedAll) }
+
+// WorkAt returns when a place was worked, as far as the log has it: a pump ran from or
+// into what it names, or somebody was in or posted there.
+func (inc *Incident) WorkAt(place string) []Interval {
+	h := inc.hand()
+	works, ok := h.worksAt[place]
+	if !ok {
+		works = inc.workedAt(place)
+		h.worksAt = setIn(h.worksAt, place, works)
+	}
+	return works
+}
 
 // VolumeState returns the product as it stands.
 func (inc *Incident) VolumeState() *VolumeState {

@@ -142,15 +142,20 @@ func (c *scene) firstRuns() (out []projections.PumpRun) {
 	return out
 }
 
-// runs are the runs of a pump into a truck that is named, in the order of time.
-func (c *scene) runs() (out []projections.PumpRun) {
+// runs are the runs of a pump into a truck that is named, in the order of time; worked
+// out once.
+func (c *scene) runs() []projections.PumpRun {
+	if c.pumped != nil {
+		return c.pumped
+	}
+	c.pumped = []projections.PumpRun{}
 	for _, run := range c.inc.Phases.Legs {
 		if run.Truck != "" && !run.Start.IsZero() {
-			out = append(out, run)
+			c.pumped = append(c.pumped, run)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b projections.PumpRun) int { return a.Start.Best.Compare(b.Start.Best) })
-	return out
+	slices.SortStableFunc(c.pumped, func(a, b projections.PumpRun) int { return a.Start.Best.Compare(b.Start.Best) })
+	return c.pumped
 }
 
 func pumpedBeforeBonded(c *scene) {

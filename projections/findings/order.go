@@ -335,7 +335,7 @@ var (
 func airPressure(c *scene) {
 	for _, e := range c.live {
 		for _, text := range c.texts(e) {
-			if !pushed.MatchString(text) || idle.MatchString(text) {
+			if !strings.Contains(strings.ToLower(text), "air") || !pushed.MatchString(text) || idle.MatchString(text) {
 				continue
 			}
 			at := projections.MomentOf(e)

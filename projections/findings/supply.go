@@ -11,11 +11,20 @@ import (
 
 // supplies is the air of every trip on a bottle, those who went in and came out
 // together as one.
-func (c *scene) supplies() [][]projections.Supply {
+func (c *scene) supplies() [][]*projections.Supply {
 	if c.packed == nil {
-		c.packed = groups(c.packs(), func(s projections.Supply) crossed { return crossed{s.Pair, key(s.Interval)} })
+		c.packed = groups(pointers(c.packs()), func(s *projections.Supply) crossed { return crossed{s.Pair, key(s.Interval)} })
 	}
 	return c.packed
+}
+
+// pointers are those to the members of a list that are too long to move about.
+func pointers[T any](list []T) []*T {
+	out := make([]*T, len(list))
+	for i := range list {
+		out[i] = &list[i]
+	}
+	return out
 }
 
 // crossed is a team that went in and came out together.
@@ -24,10 +33,10 @@ type crossed struct {
 	ends
 }
 
-func wearer(s projections.Supply) string { return s.Person }
+func wearer(s *projections.Supply) string { return s.Person }
 
 // assumed says that a finding stands on a bottle nobody named.
-func assumed(s projections.Supply) []string {
+func assumed(s *projections.Supply) []string {
 	if s.Bottle != "" {
 		return nil
 	}
@@ -35,7 +44,7 @@ func assumed(s projections.Supply) []string {
 }
 
 // pressures words who crossed on how much: "P1A went in on 2980 psi, P1B on 3010 psi".
-func pressures(team []projections.Supply, crossed string, of func(projections.Supply) projections.Figure) string {
+func pressures(team []*projections.Supply, crossed string, of func(*projections.Supply) projections.Figure) string {
 	var out []string
 	for _, s := range team {
 		out = append(out, fmt.Sprintf("%s%s on %.0f psi", s.Person, crossed, of(s).Value))
@@ -47,7 +56,7 @@ func pressures(team []projections.Supply, crossed string, of func(projections.Su
 // lowStart reports the trips that began on a bottle below the share.
 func lowStart(c *scene) {
 	for _, team := range c.supplies() {
-		var low []projections.Supply
+		var low []*projections.Supply
 		for _, s := range team {
 			if limit := c.limit("share", s.Start.Best); s.Share.Known && limit.Past(s.Share.Value) {
 				low = append(low, s)
@@ -73,15 +82,15 @@ func lowStart(c *scene) {
 	}
 }
 
-func began(s projections.Supply) projections.Figure { return s.Began }
-func ended(s projections.Supply) projections.Figure { return s.Ended }
+func began(s *projections.Supply) projections.Figure { return s.Began }
+func ended(s *projections.Supply) projections.Figure { return s.Ended }
 
 // outBelowAlarm reports the trips that ended below the low-air alarm.
 func outBelowAlarm(c *scene) {
 	for _, team := range c.supplies() {
-		var worst projections.Supply
+		var worst *projections.Supply
 		var share float64
-		var low []projections.Supply
+		var low []*projections.Supply
 		for _, s := range team {
 			if !s.Ended.Known || !s.Full.Known {
 				continue
@@ -156,7 +165,7 @@ func pastRatedMinutes(c *scene) {
 	}
 }
 
-func unsaid(s projections.Supply) string {
+func unsaid(s *projections.Supply) string {
 	if s.Bottle != "" {
 		return ""
 	}

@@ -54,7 +54,7 @@ type Entry struct {
 	At      time.Time // when it happened
 	Who     string    // teller
 	Where   string
-	Line    string // the report line
+	Line    func() string // the report line
 	Payload events.Payload
 	Off     bool // struck, or joined to another
 }

@@ -61,12 +61,15 @@ func night() Context {
 		Roles:  []string{"Entry leader", "Safety Officer", "Transfer leader"},
 		Units:  []string{"Hazmat 2", "Engine 7"},
 		Entries: []Entry{
-			{Seq: 13, ID: id(13), At: at("22:08"), Payload: kinds.ResistanceRead{Path: "bond", Resistance: quantity.Of[quantity.Ohms](1850)}, Line: "Resistance read bond 1850 ohm."},
-			{Seq: 71, ID: id(71), At: at("23:30"), Who: "Transfer leader", Where: "C4 to R1", Payload: kinds.PumpOff{Leg: "L1", Meter: quantity.Of[quantity.Gallons](1012)}, Line: "Pump off leg L1 meter 1012 gal."},
-			{Seq: 181, ID: id(181), At: at("23:31"), Payload: kinds.PumpOff{Leg: "L5", Meter: quantity.Of[quantity.Gallons](3537)}, Line: "Pump off leg L5 meter 3537 gal."},
+			{Seq: 13, ID: id(13), At: at("22:08"), Payload: kinds.ResistanceRead{Path: "bond", Resistance: quantity.Of[quantity.Ohms](1850)}, Line: told("Resistance read bond 1850 ohm.")},
+			{Seq: 71, ID: id(71), At: at("23:30"), Who: "Transfer leader", Where: "C4 to R1", Payload: kinds.PumpOff{Leg: "L1", Meter: quantity.Of[quantity.Gallons](1012)}, Line: told("Pump off leg L1 meter 1012 gal.")},
+			{Seq: 181, ID: id(181), At: at("23:31"), Payload: kinds.PumpOff{Leg: "L5", Meter: quantity.Of[quantity.Gallons](3537)}, Line: told("Pump off leg L5 meter 3537 gal.")},
 		},
 	}
 }
+
+// told is the report line of an entry.
+func told(text string) func() string { return func() string { return text } }
 
 func id(n int) events.ID { return events.ContentID(time.Unix(int64(n), 0), "entry") }
 

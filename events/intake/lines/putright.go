@@ -81,7 +81,7 @@ func (ctx *Context) strike(raw string, toks []token) (Reading, bool) {
 	}
 	return Reading{
 		Raw: raw, Grammar: Grammar, Certainty: Clear, Target: e.Seq, Drafts: []events.Draft{ctx.draft(raw, k)},
-		Says: fmt.Sprintf("takes back entry %d: %s", e.Seq, e.Line), Board: []string{fmt.Sprintf("without entry %d", e.Seq)},
+		Says: fmt.Sprintf("takes back entry %d: %s", e.Seq, e.Line()), Board: []string{fmt.Sprintf("without entry %d", e.Seq)},
 	}, true
 }
 
@@ -99,7 +99,7 @@ func (ctx *Context) join(raw string, toks []token) (Reading, bool) {
 	r := Reading{
 		Raw: raw, Grammar: Grammar, Certainty: Clear, Target: e.Seq,
 		Drafts: []events.Draft{ctx.draft(raw, kinds.Joined{Entry: e.ID, With: last.ID})},
-		Says:   fmt.Sprintf("entry %d is the second witness of entry %d: %s", last.Seq, e.Seq, e.Line),
+		Says:   fmt.Sprintf("entry %d is the second witness of entry %d: %s", last.Seq, e.Seq, e.Line()),
 	}
 	if last.Payload != nil && e.Payload != nil && last.Payload.Kind() != e.Payload.Kind() {
 		r.Certainty = Guessed
@@ -141,7 +141,7 @@ func (ctx *Context) fix(raw string, toks []token) (Reading, bool) {
 	}
 	r.Says = strings.TrimSuffix(r.Says, "; ")
 	if len(r.Drafts) == 0 {
-		return ctx.asNote(raw, fmt.Sprintf("Nothing in it puts entry %d right (%s). It is kept as a note.", e.Seq, e.Line))
+		return ctx.asNote(raw, fmt.Sprintf("Nothing in it puts entry %d right (%s). It is kept as a note.", e.Seq, e.Line()))
 	}
 	return r, true
 }
