@@ -137,7 +137,8 @@ func (d *drafts) read(file string) error {
 }
 
 // write writes what changed since the last time, beside the file and then in its place,
-// so that a power cut leaves the one or the other.
+// so that a power cut leaves the one or the other. What could not be written is written
+// the next time.
 func (d *drafts) write(file string) error {
 	d.mu.Lock()
 	text, err := json.Marshal(d.lines)
@@ -147,6 +148,17 @@ func (d *drafts) write(file string) error {
 	if !dirty || err != nil {
 		return err
 	}
+	if err := replace(file, text); err != nil {
+		d.mu.Lock()
+		d.dirty = true
+		d.mu.Unlock()
+		return fmt.Errorf("console: half-typed lines: %w", err)
+	}
+	return nil
+}
+
+// replace puts text in the place of a file.
+func replace(file string, text []byte) error {
 	f, err := os.OpenFile(file+".new", os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
 	if err != nil {
 		return err

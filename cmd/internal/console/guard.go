@@ -31,6 +31,7 @@ func (c *Console) guard(next http.Handler) http.Handler {
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
+		r.Body = http.MaxBytesReader(w, r.Body, maxBody) // first of all: what follows may read it
 		if !slices.Contains(c.cfg.Hosts, r.Host) {
 			http.Error(w, "This console is not served under the name "+r.Host+".", http.StatusMisdirectedRequest)
 			return
@@ -48,7 +49,6 @@ func (c *Console) guard(next http.Handler) http.Handler {
 		if !c.admits(w, r) {
 			return
 		}
-		r.Body = http.MaxBytesReader(w, r.Body, maxBody)
 		next.ServeHTTP(w, r)
 	})
 }

@@ -15,9 +15,13 @@ import (
 // pairCookie carries what a paired machine shows with every request.
 const pairCookie = "tankside-paired"
 
-// wrongCodes is how many wrong codes are taken before a new one is made: with a million
-// codes a guess then succeeds once in 200,000 tries.
-const wrongCodes = 5
+// wrongCodes is how many wrong codes are taken before a new one is made and none is
+// taken for the time shutFor. With a million codes, whoever guesses all day without a
+// rest, 7200 times, gets in on one day of 139.
+const (
+	wrongCodes = 5
+	shutFor    = time.Minute
+)
 
 // pairedFor is how long a paired machine stays paired: an operation and a relief.
 const pairedFor = 24 * time.Hour
@@ -28,11 +32,18 @@ type Pairing struct {
 	mu    sync.Mutex
 	code  string
 	wrong int
-	keys  map[string]string // what a machine shows → the role it writes under
+	shut  time.Time         // no code is taken before that
+	keys  map[string]paired // by what the machine shows
+}
+
+// paired is another machine that was let in.
+type paired struct {
+	role  string // it writes under
+	until time.Time
 }
 
 // NewPairing returns a pairing that knows no machine yet.
-func NewPairing() *Pairing { return &Pairing{code: newCode(), keys: map[string]string{}} }
+func NewPairing() *Pairing { return &Pairing{code: newCode(), keys: map[string]paired{}} }
 
 // newCode makes six digits by chance.
 func newCode() string {
@@ -48,33 +59,39 @@ func (p *Pairing) Code() string {
 	return p.code
 }
 
-// pair takes a code and returns what the machine shows from now on, "" when the code is
-// wrong. Every code that was used or guessed at too often is replaced.
-func (p *Pairing) pair(code, role string) string {
+// pair takes a code at the hour now and returns what the machine shows from then on, or
+// why it is not let in. Every code that was used or guessed at too often is replaced.
+func (p *Pairing) pair(code, role string, now time.Time) (key, why string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	if now.Before(p.shut) {
+		return "", "Five wrong codes have come. Wait a minute, then type the code that stands on the scribe's screen."
+	}
 	if subtle.ConstantTimeCompare([]byte(code), []byte(p.code)) != 1 {
 		if p.wrong++; p.wrong >= wrongCodes {
-			p.code, p.wrong = newCode(), 0
+			p.code, p.wrong, p.shut = newCode(), 0, now.Add(shutFor)
 		}
-		return ""
+		return "", "That is not the code on the scribe's screen now. After five wrong ones it changes."
 	}
 	p.code, p.wrong = newCode(), 0
-	key := rand.Text()
-	p.keys[key] = role
-	return key
+	key = rand.Text()
+	p.keys[key] = paired{role, now.Add(pairedFor)}
+	return key, ""
 }
 
-// role is under which role a request of another machine writes, "" where it is not
-// paired.
-func (p *Pairing) role(r *http.Request) string {
+// role is under which role a request of another machine writes at the hour now, ""
+// where it is not paired.
+func (p *Pairing) role(r *http.Request, now time.Time) string {
 	c, err := r.Cookie(pairCookie)
 	if err != nil {
 		return ""
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return p.keys[c.Value]
+	if k := p.keys[c.Value]; now.Before(k.until) {
+		return k.role
+	}
+	return ""
 }
 
 // code is the code for the scribe's screen, and for no other.
@@ -103,7 +120,7 @@ func (c *Console) admits(w http.ResponseWriter, r *http.Request) bool {
 	case p == nil:
 		http.Error(w, "This console is open to its own machine only.", http.StatusForbidden)
 		return false
-	case p.role(r) != "" || r.URL.Path == "/pair" || strings.HasPrefix(r.URL.Path, "/static/"):
+	case p.role(r, c.cfg.Wall()) != "" || r.URL.Path == "/pair" || strings.HasPrefix(r.URL.Path, "/static/"):
 		return true
 	case r.Method == http.MethodGet:
 		http.Redirect(w, r, "/pair", http.StatusSeeOther)
@@ -135,9 +152,10 @@ func (c *Console) pair(w http.ResponseWriter, r *http.Request) {
 		c.showPairing(w, "Say under which role you write, in a few words: Monitoring leader.")
 		return
 	}
-	key := c.cfg.Pairing.pair(strings.TrimSpace(r.PostFormValue("code")), role)
-	if key == "" {
-		c.showPairing(w, "That is not the code on the scribe's screen now. After five wrong ones it changes.")
+	code := strings.ReplaceAll(r.PostFormValue("code"), " ", "") // "123 456" is read out so
+	key, why := c.cfg.Pairing.pair(code, role, c.cfg.Wall())
+	if why != "" {
+		c.showPairing(w, why)
 		return
 	}
 	http.SetCookie(w, &http.Cookie{

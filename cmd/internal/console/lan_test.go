@@ -104,13 +104,26 @@ func TestPairing(t *testing.T) {
 
 // TestGuessedCode holds guessing to a few tries a code.
 func TestGuessedCode(t *testing.T) {
+	now := time.Date(2025, 10, 14, 23, 41, 20, 0, time.UTC)
 	p := NewPairing()
 	code := p.Code()
 	for range wrongCodes {
-		p.pair("wrong", "x")
+		p.pair("wrong", "x", now)
 	}
-	if p.Code() == code || p.pair(code, "x") != "" {
+	fresh := p.Code()
+	if key, _ := p.pair(code, "x", now.Add(shutFor)); fresh == code || key != "" {
 		t.Errorf("after %d wrong codes the code still is %s", wrongCodes, code)
+	}
+	p = NewPairing()
+	for range wrongCodes {
+		p.pair("wrong", "x", now)
+	}
+	fresh = p.Code()
+	if key, why := p.pair(fresh, "x", now.Add(shutFor-time.Second)); key != "" || !strings.Contains(why, "Wait") {
+		t.Errorf("right after %d wrong codes a code is taken: %q", wrongCodes, why)
+	}
+	if key, why := p.pair(fresh, "x", now.Add(shutFor)); key == "" {
+		t.Errorf("a minute after %d wrong codes: %s", wrongCodes, why)
 	}
 }
 

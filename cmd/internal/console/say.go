@@ -22,6 +22,9 @@ import (
 // not; the page tries again with the same id.
 const saveTime = 8 * time.Second
 
+// readTime is how long of that a line waits for the state that holds all before it.
+const readTime = 2 * time.Second
+
 // longAgo is how long ago a line may have been typed: a page that was cut off posts
 // what it kept.
 const longAgo = 14 * 24 * time.Hour
@@ -60,7 +63,7 @@ func (c *Console) say(w http.ResponseWriter, r *http.Request) {
 		reply(w, http.StatusUnprocessableEntity, answer{Why: "The line is empty."})
 		return
 	}
-	ctx, cancel := context.WithTimeout(r.Context(), saveTime)
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(r.Context()), saveTime) // a page that is left takes no line with it
 	defer cancel()
 	by := writer{role: c.writer(r), machine: c.machine(r)}
 	status, a := c.take(ctx, id, s, by)
@@ -87,31 +90,36 @@ func (c *Console) take(ctx context.Context, id events.ID, s said, by writer) (in
 		return http.StatusOK, a
 	}
 	news := c.cfg.Live.News()
-	if err := c.cfg.Live.Await(ctx, news.Last()); err != nil {
+	if err := c.await(ctx, news.Last()); err != nil {
 		c.cfg.Program.Warn("line read against an older state", "err", err)
 	}
 	reading := c.parse(c.context(c.typed(s.Ago), by.role), s.Line)
-	drafts := reading.Drafts
-	if reading.Ask != nil {
-		drafts = chosen(reading, s.Key)
-	}
-	if by.machine != "" {
-		drafts = added(drafts)
+	drafts, says := chosen(reading, s.Key)
+	if by.machine != "" && adds(drafts) {
+		says = "kept as a note; the scribe puts right what is logged"
 	}
 	recorded, err := c.cfg.Log.AppendAll(ctx, c.finish(drafts, id, s, by.role))
 	if errors.Is(err, events.ErrIDReused) {
-		if a, ok := c.saved(id, s.Line); ok {
+		if a, ok := c.inLog(ctx, id, s.Line); ok {
 			return http.StatusOK, a
 		}
 	}
 	if err != nil {
 		return refusal(err)
 	}
-	a := answer{Says: reading.Says}
+	a := answer{Says: says}
 	for _, r := range recorded {
 		a.Seqs = append(a.Seqs, r.Seq)
 	}
 	return http.StatusOK, a
+}
+
+// await waits until the state holds the entry seq, but no longer than readTime: a state
+// that is long in coming must leave time to save the line.
+func (c *Console) await(ctx context.Context, seq events.Seq) error {
+	ctx, cancel := context.WithTimeout(ctx, readTime)
+	defer cancel()
+	return c.cfg.Live.Await(ctx, seq)
 }
 
 // parse reads a line. Should the grammar ever break on one, the words are kept as a
@@ -120,7 +128,7 @@ func (c *Console) parse(ctx lines.Context, line string) (r lines.Reading) {
 	defer func() {
 		if fault := recover(); fault != nil {
 			c.cfg.Program.Error("the grammar broke on a line", "line", line, "fault", fault)
-			r = lines.Reading{Raw: line, Grammar: lines.Grammar, Certainty: lines.Note, Says: "will be kept as a note",
+			r = lines.Reading{Raw: line, Grammar: lines.Grammar, Certainty: lines.Note, Says: "kept as a note",
 				Drafts: []events.Draft{{Grammar: lines.Grammar, Payload: kinds.Note{}}}}
 		}
 	}()
@@ -139,8 +147,23 @@ func refusal(err error) (int, answer) {
 }
 
 // saved finds the entries that a line became when it was posted before.
-func (c *Console) saved(id events.ID, line string) (a answer, ok bool) {
-	entries := c.cfg.Live.News().Entries
+func (c *Console) saved(id events.ID, line string) (answer, bool) {
+	return among(c.cfg.Live.News().Entries, id, line)
+}
+
+// inLog finds them in the log itself, which may have them before they are heard of.
+func (c *Console) inLog(ctx context.Context, id events.ID, line string) (answer, bool) {
+	var entries []events.Recorded
+	for r, err := range c.cfg.Log.Read(ctx, 1) {
+		if err != nil {
+			return answer{}, false
+		}
+		entries = append(entries, r)
+	}
+	return among(entries, id, line)
+}
+
+func among(entries []events.Recorded, id events.ID, line string) (a answer, ok bool) {
 	i := slices.IndexFunc(entries, func(r events.Recorded) bool { return r.ID == id })
 	if i < 0 || entries[i].Words != line {
 		return a, false
@@ -159,26 +182,29 @@ func (c *Console) typed(ago int64) time.Time {
 
 // chosen is what a line becomes by the answer to its question: as typed unless another
 // answer was given.
-func chosen(r lines.Reading, key string) []events.Draft {
-	key = cmp.Or(key, lines.EnterKey)
-	for _, choice := range r.Ask.Choices {
-		if strings.EqualFold(choice.Key, key) {
-			return choice.Drafts
+func chosen(r lines.Reading, key string) (drafts []events.Draft, says string) {
+	if r.Ask != nil {
+		key = cmp.Or(key, lines.EnterKey)
+		for _, choice := range r.Ask.Choices {
+			if strings.EqualFold(choice.Key, key) {
+				return choice.Drafts, cmp.Or(choice.Says, r.Says)
+			}
 		}
 	}
-	return r.Drafts
+	return r.Drafts, r.Says
 }
 
-// added is what another machine may say: it adds. What puts an entry of others right,
-// settles or closes is the scribe's; from elsewhere it is kept as a note, in its words.
-func added(drafts []events.Draft) []events.Draft {
+// adds leaves of drafts what another machine may say: it adds. What puts an entry of
+// others right, settles or closes is the scribe's; from elsewhere it becomes a note, in
+// its words. It reports whether there was any such.
+func adds(drafts []events.Draft) (changed bool) {
 	for i, d := range drafts {
 		switch d.Payload.(type) {
 		case kinds.Correction, kinds.Struck, kinds.Joined, kinds.DoubtSettled, kinds.LogClosed:
-			drafts[i].Payload = kinds.Note{}
+			drafts[i].Payload, changed = kinds.Note{}, true
 		}
 	}
-	return drafts
+	return changed
 }
 
 // finish gives drafts what only whoever saves them knows.
@@ -209,7 +235,7 @@ func (c *Console) finish(drafts []events.Draft, id events.ID, s said, by string)
 // writer is the role of whoever posts.
 func (c *Console) writer(r *http.Request) string {
 	if c.cfg.Pairing != nil {
-		if role := c.cfg.Pairing.role(r); role != "" {
+		if role := c.cfg.Pairing.role(r, c.cfg.Wall()); role != "" {
 			return role
 		}
 	}
@@ -218,7 +244,7 @@ func (c *Console) writer(r *http.Request) string {
 
 // machine is what tells a paired machine from others; "" is this one.
 func (c *Console) machine(r *http.Request) string {
-	if c.cfg.Pairing != nil && c.cfg.Pairing.role(r) != "" {
+	if c.cfg.Pairing != nil && c.cfg.Pairing.role(r, c.cfg.Wall()) != "" {
 		if key, err := r.Cookie(pairCookie); err == nil {
 			return key.Value
 		}
