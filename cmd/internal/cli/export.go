@@ -12,25 +12,37 @@ import (
 
 // exportCommand seals an incident into an archive.
 func (a *App) exportCommand(s *settings) *cobra.Command {
-	var out string
+	var out, form string
 	cmd := &cobra.Command{
 		Use:   "export",
-		Short: "Seal the log of an incident into one file",
+		Short: "Seal the log of an incident into one file, or write it in an open form",
 		Long: `Seal the log of an incident into one file: the exact bytes of every entry, their
 sums and a signature. The same log always gives the same file. It is checked with
-tankside verify FILE, anywhere and without a data folder.`,
-		Args: noArgs,
+tankside verify FILE, anywhere and without a data folder.
+
+--format writes it otherwise: bagit, a folder with the sealed log, its entries as JSON
+Lines with their schemas, the state, tables and the report, with the sum of each (RFC
+8493; tankside restore takes it); csv, a folder of tables for a spreadsheet; md, html
+or pdf, the report, the last by an installed Chromium.`,
+		Example: `  tankside export --out quarry-bend.zip
+  tankside export --format bagit --out quarry-bend
+  tankside export --format pdf`,
+		Args: noArgs, Annotations: map[string]string{usesRules: "yes", usesProducts: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return a.with(cmd.Context(), s, false, func(ss *session) error {
 				inc, err := ss.pick(cmd.Context(), s)
 				if err != nil {
 					return err
 				}
+				if form != "archive" {
+					return ss.exportAs(cmd, s, inc, form, out)
+				}
 				return ss.export(cmd, inc, cmp.Or(out, inc.id+".zip"))
 			})
 		},
 	}
-	cmd.Flags().StringVar(&out, "out", "", "`file` to write; by default the incident's name and .zip, here")
+	cmd.Flags().StringVar(&out, "out", "", "`file` or folder to write; by default the incident's name and .zip, here")
+	cmd.Flags().StringVar(&form, "format", "archive", "`form`: archive, bagit, csv, html, md or pdf")
 	return cmd
 }
 

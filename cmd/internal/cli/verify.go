@@ -214,6 +214,11 @@ func (a *App) repair(cmd *cobra.Command, s *settings) error {
 
 // openArchive reads and checks an archive.
 func (a *App) openArchive(name, key string) (*archive.Archive, error) {
+	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		if name, err = openBag(name); err != nil {
+			return nil, err
+		}
+	}
 	data, err := a.readWhole(name)
 	if err != nil {
 		return nil, err
