@@ -87,6 +87,13 @@ func TestMessages(t *testing.T) {
 		{"plugd c5", "plugd -> plugged? Tab takes it.", "hole_plugged | C5 | hole=C5-L"},
 		{"fix 9999: 12", "There is no entry 9999; last is 181.", "note |  |"},
 		{"strike 9999", "There is no entry 9999; last is 181.", "note |  |"},
+		{"rod 1 in 5 ft", "G1 is driven already.", ""},
+		{"rod 4 in 5 ft", "The next rod would be G3.", ""},
+		{"p1 rehab 98 102", "Pair 1 is in.", ""},
+		{"p2 rehab 98 102", "Pair 2 is in rehab already.", ""},
+		{"p3 cleared 92 88", "Pair 3 is not logged in rehab.", ""},
+		{"p3 rehab 02 88", "A pulse of 2?", ""},
+		{"bill c1 2500 c2 1400 c3 950 c4 1300 c5 2450 total 8700", "The 5 compartments add up to 8,600 gal, the total says 8,700.", ""},
 		{"rod 1 38 ohms", "38 ohm is over the limit of 25 ohm.", ""},
 	} {
 		r := Parse(night(), tt.line)

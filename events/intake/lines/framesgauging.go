@@ -15,7 +15,7 @@ var gaugingFrames = []frame{
 		says: []phrase{{"stick", 14}, {"sticks", 14}, {"gauged", 11}, {"gauge", 8}},
 	},
 	{
-		kind: "dip_read", wants: 1, fits: withNumber, fill: dip, where: func(*line) string { return "Tank" }, board: boardDip,
+		kind: "dip_read", wants: 1, fits: withNumber, fill: dip, where: func(*line) string { return "Tank" }, checks: []func(*line){unlikeSum}, board: boardDip,
 		says: []phrase{{"dip", 13}, {"dips", 13}, {"dipped", 14}, {"left in her", 20}},
 	},
 	{
@@ -28,7 +28,7 @@ var gaugingFrames = []frame{
 		says: []phrase{{"jar says", 22}, {"placard", 14}, {"product is", 20}, {"un", 5}, {"is diesel", 14}, {"is e10", 14}, {"is gasoline", 14}, {"is kerosene", 14}, {"is gas", 12}},
 	},
 	{
-		kind: "load_stated", fits: statesLoad, fill: load, where: loadPlace,
+		kind: "load_stated", fits: statesLoad, fill: load, where: loadPlace, checks: []func(*line){unlikeSum},
 		says: []phrase{{"bill", 14}, {"bill says", 24}, {"load", 6}, {"driver says", 20}, {"paper says", 20}, {"delivery ticket", 20}},
 	},
 }

@@ -9,7 +9,7 @@ import (
 // groundFrames are ground rods and bonds.
 var groundFrames = []frame{
 	{
-		kind: "rod_driven", wants: 1, fits: rodGoesIn, where: rodPlace, fill: rodDriven,
+		kind: "rod_driven", wants: 1, fits: rodGoesIn, where: rodPlace, fill: rodDriven, checks: []func(*line){rodOutOfTurn},
 		says: []phrase{{"rod", 5}, {"rod in", 16}, {"driven", 10}, {"drove", 10}, {"second rod in", 24}},
 	},
 	{

@@ -32,11 +32,11 @@ var peopleFrames = []frame{
 		checks: []func(*line){unlikelyAir}, says: []phrase{{"air", 5}, {"psi", 4}, {"pressure", 9}, {"air check", 18}, {"bottle", 6}, {"bottles", 6}},
 	},
 	{
-		kind: "rehab_in", where: noPlace, wants: 1, fits: withPeople, fill: vitals,
+		kind: "rehab_in", where: noPlace, wants: 1, fits: withPeople, fill: vitals, checks: []func(*line){restsAlready, unlikelyPulse},
 		says: []phrase{{"rehab", 10}, {"in rehab", 22}, {"to rehab", 20}},
 	},
 	{
-		kind: "rehab_out", where: noPlace, wants: 1, fits: withPeople, fill: vitals,
+		kind: "rehab_out", where: noPlace, wants: 1, fits: withPeople, fill: vitals, checks: []func(*line){restsNot, unlikelyPulse},
 		says: []phrase{{"out of rehab", 36}, {"cleared", 11}, {"fit", 6}, {"rehab out", 24}, {"released from rehab", 40}},
 	},
 	{

@@ -45,7 +45,7 @@ func night() Context {
 		},
 		Pairs: []Pair{
 			{Name: "1", Members: []string{"P1A", "P1B"}, In: []string{"P1A", "P1B"}, Since: at("23:05"), EverIn: true, Air: map[string]float64{"P1A": 2980, "P1B": 3010}},
-			{Name: "2", Members: []string{"P2A", "P2B"}, EverIn: true}, {Name: "3", Members: []string{"P3A", "P3B"}, EverIn: true}, {Name: "4"},
+			{Name: "2", Members: []string{"P2A", "P2B"}, EverIn: true, InRehab: true}, {Name: "3", Members: []string{"P3A", "P3B"}, EverIn: true}, {Name: "4"},
 		},
 		Holes: []Hole{
 			{ID: "C4-V", Compartment: "C4", Use: "vapour", Through: true, Plugged: true}, {ID: "C4-L", Compartment: "C4", Use: "liquid", Through: true},
@@ -177,6 +177,7 @@ func TestComplete(t *testing.T) {
 		{"lel 22 at ho", "lel 22 at Hot line"},
 		{"p2 in 4400 4410 pu", "p2 in 4400 4410 pump watch"},
 		{"taki", "taking the weight "},
+		{"r1 on sc", "r1 on scene "},
 	} {
 		ctx := night()
 		ctx.Tasks = []string{"pump watch", "plug C4"}

@@ -1,7 +1,9 @@
 package lines
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"tankside/events/kinds"
@@ -70,6 +72,71 @@ func strangeRod(l *line) {
 		if !strings.Contains(known, name) {
 			l.odd("%s was not driven yet; %s were.", name, known)
 		}
+	}
+}
+
+// rodOutOfTurn points out a rod that is driven already, or whose number leaves one out.
+func rodOutOfTurn(l *line) {
+	th, ok := l.find(rodSort)
+	if !ok || len(l.ctx.Entries) == 0 {
+		return
+	}
+	next := fmt.Sprintf("G%d", len(l.ctx.Rods)+1)
+	switch {
+	case slices.Contains(l.ctx.Rods, th.name):
+		l.odd("%s is driven already.", th.name)
+	case th.name != next && len(th.name) == len(next):
+		l.odd("The next rod would be %s.", next)
+	}
+}
+
+// restsAlready points out a pair that goes to rehab and is there, or is in.
+func restsAlready(l *line) {
+	p := l.ctx.pair(l.value("pair"))
+	switch {
+	case p == nil:
+	case len(p.In) > 0:
+		l.odd("Pair %s is in.", p.Name)
+	case p.InRehab:
+		l.odd("Pair %s is in rehab already.", p.Name)
+	}
+}
+
+// restsNot points out a pair that leaves rehab and is not logged there.
+func restsNot(l *line) {
+	if p := l.ctx.pair(l.value("pair")); p != nil && !p.InRehab {
+		l.odd("Pair %s is not logged in rehab.", p.Name)
+	}
+}
+
+// The pulses that somebody awake has, a minute (judgement).
+const (
+	slowestPulse = 30
+	fastestPulse = 220
+)
+
+func unlikelyPulse(l *line) {
+	for _, p := range l.typ.Values(l.payload) {
+		if p.Key != "pulse" && !strings.HasSuffix(p.Key, "_pulse") {
+			continue
+		}
+		if a, err := quantity.Parse[quantity.PerMinute](p.Value); err == nil && (a.Value() < slowestPulse || a.Value() > fastestPulse) {
+			l.odd("A pulse of %s?", p.Value)
+		}
+	}
+}
+
+// unlikeSum points out a total that its compartments do not add up to.
+func unlikeSum(l *line) {
+	total, ok := l.gallonsOf("total")
+	sum, n := 0.0, 0
+	for _, p := range l.typ.Values(l.payload) {
+		if v, is := l.gallonsOf(p.Key); is && len(p.Key) == 2 && p.Key[0] == 'C' && isDigit(p.Key[1]) {
+			sum, n = sum+v, n+1
+		}
+	}
+	if ok && n > 1 && math.Abs(sum-total) > 0.5*float64(n) { // each may be rounded
+		l.odd("The %d compartments add up to %s gal, the total says %s.", n, grouped(sum), grouped(total))
 	}
 }
 
