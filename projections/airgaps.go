@@ -79,7 +79,7 @@ func (inc *Incident) airList() []AirSeries {
 // worksites are what a place names that may be worked: a compartment, a truck; or
 // else the place itself.
 func worksites(place string) (out []string) {
-	for _, name := range []string{compartmentOf(place), truckOf(receiverIn(place))} {
+	for _, name := range []string{compartmentOf(place), TruckOf(receiverIn(place))} {
 		if name != "" {
 			out = append(out, name)
 		}
@@ -132,7 +132,7 @@ func (w work) unread(last Moment, now time.Time) Figure {
 
 // workAt returns the work that the log has at a place.
 func (inc *Incident) workAt(place string) (out []work) {
-	compartment, truck := compartmentOf(place), truckOf(receiverIn(place))
+	compartment, truck := compartmentOf(place), TruckOf(receiverIn(place))
 	for _, l := range inc.Phases.Legs {
 		if compartment != "" && l.Compartment == compartment || truck != "" && l.Truck == truck {
 			out = append(out, work{l.Interval, "pump on", "pump off"})

@@ -141,7 +141,7 @@ func (inc *Incident) placesOf(w *AtWork, read string) (near []string) {
 // namedSites are the compartments and trucks that words name.
 func namedSites(words string) []string {
 	out := compartmentsOf(words)
-	if t := truckOf(receiverIn(words)); t != "" {
+	if t := TruckOf(receiverIn(words)); t != "" {
 		out = append(out, t)
 	}
 	return out

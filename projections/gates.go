@@ -83,7 +83,7 @@ func (inc *Incident) loading(g *gates, truck *Truck) {
 // first.
 func (inc *Incident) vents(truck *Truck) (at []Moment) {
 	for _, leg := range inc.Volume.Legs {
-		if leg.Compartment == "" || truckOf(leg.To) != truck.Name {
+		if leg.Compartment == "" || TruckOf(leg.To) != truck.Name {
 			continue
 		}
 		for _, h := range inc.Holes.All {

@@ -169,7 +169,7 @@ func truckAt(place string) string {
 	_, end, found := strings.Cut(place, " to ")
 	if found {
 		if truckName(end) {
-			return truckOf(end)
+			return TruckOf(end)
 		}
 		return ""
 	}
@@ -180,7 +180,7 @@ func truckAt(place string) string {
 		case truck != "":
 			return "" // two of them, and nobody knows which is meant
 		default:
-			truck = truckOf(word)
+			truck = TruckOf(word)
 		}
 	}
 	return truck

@@ -32,7 +32,7 @@ type truckCheck struct {
 // truckChecked tells the holes of a truck what it held on arrival; holes that are
 // heard of later are told then.
 func (v *Volume) truckChecked(e *events.Entry, k kinds.TruckChecked) {
-	truck := truckOf(receiverIn(orElse(k.Truck, e.Where)))
+	truck := TruckOf(receiverIn(orElse(k.Truck, e.Where)))
 	if v.checks == nil {
 		v.checks = map[string]truckCheck{}
 	}
@@ -106,7 +106,7 @@ func (v *Volume) stick(e *events.Entry, k kinds.StickRead) {
 }
 
 func (v *Volume) weighed(e *events.Entry, k kinds.ScaleTicket) {
-	t := Ticket{At: MomentOf(e), Truck: truckOf(receiverIn(e.Where)), Ticket: k.Ticket, Net: FigureOf(k.Net, "scale", e.Seq), Expected: Lacking("lb", "measurements of every hole")}
+	t := Ticket{At: MomentOf(e), Truck: TruckOf(receiverIn(e.Where)), Ticket: k.Ticket, Net: FigureOf(k.Net, "scale", e.Seq), Expected: Lacking("lb", "measurements of every hole")}
 	loaded, empty := FigureOf(k.Loaded, "", e.Seq), FigureOf(k.Empty, "", e.Seq)
 	if d := loaded.Minus(empty); d.Known {
 		if !t.Net.Known {

@@ -48,7 +48,7 @@ func (p *Phases) pumpOn(e *events.Entry, k kinds.PumpOn) {
 	from, to, _ := strings.Cut(e.Where, " to ")
 	p.Legs = append(p.Legs, PumpRun{
 		Leg: name, Interval: Interval{Start: MomentOf(e)},
-		Compartment: compartmentOf(orElse(k.From, from)), Truck: truckOf(receiverIn(orElse(k.To, to))),
+		Compartment: compartmentOf(orElse(k.From, from)), Truck: TruckOf(receiverIn(orElse(k.To, to))),
 	})
 	if e.Occurred.Form == events.Span {
 		p.Legs[len(p.Legs)-1].End = EndOf(e)

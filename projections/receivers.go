@@ -73,9 +73,9 @@ func stickDoubt(v float64) float64 { return math.Hypot(stickDepth, stickShare*v)
 // and water is no sharper than the stick.
 func layerDoubt(v float64) float64 { return math.Hypot(math.Sqrt2*stickDepth, stickShare*v) }
 
-// truckOf is the truck a receiver belongs to: a last capital letter after a number
+// TruckOf is the truck a receiver belongs to: a last capital letter after a number
 // names the hole.
-func truckOf(receiver string) string {
+func TruckOf(receiver string) string {
 	n := len(receiver)
 	if n > 2 && receiver[n-1] >= 'A' && receiver[n-1] <= 'Z' && digits(receiver[n-2:]) == 1 {
 		return receiver[:n-1]
@@ -84,7 +84,7 @@ func truckOf(receiver string) string {
 }
 
 func newReceiver(id string) *Receiver {
-	return &Receiver{ID: id, hole: id, Load: 1, Gauges: []Gauge{}, Notes: []Note{}, Truck: truckOf(id), Usable: Lacking("gal", "usable volume of "+id), Heel: noGross("what " + id + " held on arrival")}
+	return &Receiver{ID: id, hole: id, Load: 1, Gauges: []Gauge{}, Notes: []Note{}, Truck: TruckOf(id), Usable: Lacking("gal", "usable volume of "+id), Heel: noGross("what " + id + " held on arrival")}
 }
 
 func (r *Receiver) note(e *events.Entry, text string) { r.Notes = append(r.Notes, Note{e.Seq, text}) }
@@ -406,7 +406,7 @@ func spread(ms []Measurement) Figure {
 // receiverIn returns the first of the words that names a receiver in a place, as R1 or V1 or R3A.
 func receiverIn(where string) string {
 	for _, w := range strings.FieldsFunc(where, func(r rune) bool { return r == ' ' || r == ',' }) {
-		t := truckOf(w)
+		t := TruckOf(w)
 		if len(t) > 1 && t[0] >= 'A' && t[0] <= 'Z' && t[0] != 'C' && digits(t[1:]) == len(t)-1 {
 			return w
 		}

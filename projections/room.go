@@ -48,7 +48,7 @@ func (t *trucksTold) apply(e *events.Entry) {
 }
 
 func (t *trucksTold) tell(words string, what func(*truckTold)) {
-	name := truckOf(receiverIn(words))
+	name := TruckOf(receiverIn(words))
 	if name == "" {
 		return
 	}

@@ -112,7 +112,7 @@ func (t *Trucks) Apply(e *events.Entry) {
 // truck returns the truck that words name, a new one if it is not known; nil when
 // they name none.
 func (t *Trucks) truck(words string) *Truck {
-	name := truckOf(receiverIn(words))
+	name := TruckOf(receiverIn(words))
 	if name == "" {
 		return nil
 	}
@@ -128,7 +128,7 @@ func (t *Trucks) truck(words string) *Truck {
 }
 
 // known returns the truck that words name, nil when there is none yet.
-func (t *Trucks) known(words string) *Truck { return t.byName[truckOf(receiverIn(words))] }
+func (t *Trucks) known(words string) *Truck { return t.byName[TruckOf(receiverIn(words))] }
 
 func (t *Trucks) ordered(e *events.Entry, k kinds.TruckOrdered) {
 	tr := t.truck(k.Truck)

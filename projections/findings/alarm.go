@@ -143,7 +143,7 @@ func actBond(c *scene) {
 		}
 		for _, t := range c.inc.Trucks.All {
 			p := c.inc.Grounding.Bond(t.Name)
-			if !strings.HasPrefix(l.To, t.Name) || p == nil || len(p.Readings) == 0 {
+			if projections.TruckOf(l.To) != t.Name || p == nil || len(p.Readings) == 0 {
 				continue
 			}
 			if last := p.Readings[len(p.Readings)-1]; last.Verdict == projections.Past {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"tankside/events"
 	"tankside/events/kinds"
@@ -297,11 +298,17 @@ func (c *scene) usedWhile(p projections.EarthPath, in projections.Interval) (wha
 // stopped adds that work at the truck was stopped while its bond read over the limit.
 func (c *scene) stopped(p projections.EarthPath, f *projections.Finding) {
 	for _, s := range c.inc.Stops.List(c.now) {
-		if p.Truck != "" && strings.Contains(s.Place, p.Truck) && within(stretch(*f), s.Start.Best, c.now) {
+		if p.Truck != "" && namesTruck(s.Place, p.Truck) && within(stretch(*f), s.Start.Best, c.now) {
 			f.Statement += "; work was stopped at " + clock(s.Start.Best)
 			f.From = append(f.From, s.Start.From...)
 		}
 	}
+}
+
+// namesTruck reports whether words name a truck or a hole of it: R1 or R1A, not R10.
+func namesTruck(words, truck string) bool {
+	letters := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }
+	return slices.ContainsFunc(strings.FieldsFunc(words, letters), func(w string) bool { return projections.TruckOf(w) == truck })
 }
 
 // groundOverLimit reports each stretch in which a ground read over the target, or over

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"tankside/events"
 	"tankside/events/kinds"
 	"tankside/events/quantity"
 	"tankside/projections"
@@ -165,7 +166,7 @@ func productMixed(c *scene) {
 func (c *scene) lastLoads() {
 	for _, t := range c.inc.Trucks.All {
 		for _, l := range c.legStates() {
-			if l.Recovers || l.Product == "" || l.Start.IsZero() || !strings.HasPrefix(l.To, t.Name) {
+			if l.Recovers || l.Product == "" || l.Start.IsZero() || projections.TruckOf(l.To) != t.Name {
 				continue
 			}
 			for _, k := range t.Checks {
@@ -276,12 +277,21 @@ func volumeUnaccounted(c *scene) {
 	if off.Value < 0 {
 		what = "more were accounted for than were aboard"
 	}
-	dips := moments[kinds.DipRead](c)
-	at := dips[len(dips)-1]
+	at := c.latest(v.Remaining.From)
 	c.find(projections.Finding{
 		Subject: "tank", Start: at, End: at, Observed: off, Limit: &limit,
 		Statement: fmt.Sprintf("%.0f gal ± %.0f %s", max(off.Value, -off.Value), off.U, what),
 	})
+}
+
+// latest is when the last of some entries happened.
+func (c *scene) latest(from []events.Seq) (last projections.Moment) {
+	for _, n := range from {
+		if e := c.entry(n); e != nil && !e.Time().Before(last.Best) {
+			last = projections.MomentOf(e)
+		}
+	}
+	return last
 }
 
 // moreThanLoad reports that more product was taken out than was aboard.
@@ -390,7 +400,7 @@ func vacuumInto406(c *scene) {
 	for _, l := range c.inc.Volume.Legs {
 		for _, t := range c.inc.Trucks.All {
 			said, known := spec[t.Name]
-			if known && strings.HasPrefix(l.To, t.Name) && yes(pumps[l.ID].Vacuum) && !l.Start.IsZero() {
+			if known && projections.TruckOf(l.To) == t.Name && yes(pumps[l.ID].Vacuum) && !l.Start.IsZero() {
 				c.find(projections.Finding{
 					Subject: t.Name, Start: l.Start, End: l.Stop, From: said.From,
 					Statement: fmt.Sprintf("%s was drawn by vacuum into %s, which was said to be a DOT 406 tank", l.ID, t.Name),

@@ -43,6 +43,9 @@ func TestTransferRules(t *testing.T) {
 		{"product-mixed", "last load another, drained", 0, []line{
 			load("07:00"), r1, {"09:00", "R1", kinds.TruckChecked{LastLoad: "diesel", Drained: "yes"}}, on("10:00", "L1", "C1", "R1"), off("10:30", "L1", "C1", "R1", 900),
 		}},
+		{"product-mixed", "another truck of which the name begins alike", 0, []line{
+			load("07:00"), r1, {"09:00", "R1", kinds.TruckChecked{LastLoad: "diesel"}}, on("10:00", "L1", "C1", "R10"), off("10:30", "L1", "C1", "R10", 900),
+		}},
 		// 2 in: 0.5/0.0508 is over 7 m/s, so 7 m/s: 225 gal/min. 1 m/s is 32.
 		{"rate-over-hose-limit", "226 gal/min through 2 in", 1, []line{bored("10:00", "L1", 2), read("10:10", 2260)}},
 		{"rate-over-hose-limit", "224 gal/min through 2 in", 0, []line{bored("10:00", "L1", 2), read("10:10", 2240)}},
@@ -54,6 +57,10 @@ func TestTransferRules(t *testing.T) {
 		{"volume-unaccounted", "all found", 0, []line{
 			load("07:00"), on("10:00", "L1", "C1", "R1"), off("10:30", "L1", "C1", "R1", 1995), on("10:40", "L2", "C2", "R2"), off("11:00", "L2", "C2", "R2", 995), dip,
 		}},
+		{"volume-unaccounted", "a third missing, told by who emptied them", 1, []line{
+			load("07:00"), on("10:00", "L1", "C1", "R1"), off("10:30", "L1", "C1", "R1", 1900),
+			{"12:00", "C1", kinds.CompartmentEmptied{Residual: gal(0)}}, {"12:05", "C2", kinds.CompartmentEmptied{Residual: gal(0)}},
+		}},
 		{"more-than-load", "3,100 of 3,000", 1, []line{
 			load("07:00"), on("10:00", "L1", "C1", "R1"), off("10:30", "L1", "C1", "R1", 2050), on("10:40", "L2", "C2", "R2"), off("11:00", "L2", "C2", "R2", 1050),
 		}},
@@ -61,6 +68,9 @@ func TestTransferRules(t *testing.T) {
 		{"truck-late", "15 min", 0, []line{r1, {"09:15", "Staging", kinds.OnScene{Truck: "R1"}}}},
 		{"vacuum-into-406", "said", 1, []line{
 			{"08:00", "Haulier", kinds.TruckOrdered{Truck: "V1", Spec: "DOT 406"}}, {"10:00", "Pool to V1", kinds.PumpOn{Leg: "L1", Vacuum: "yes"}},
+		}},
+		{"vacuum-into-406", "another truck of which the name begins alike", 0, []line{
+			{"08:00", "Haulier", kinds.TruckOrdered{Truck: "V1", Spec: "DOT 406"}}, {"10:00", "Pool to V10", kinds.PumpOn{Leg: "L1", Vacuum: "yes"}},
 		}},
 		{"vacuum-into-406", "a pump", 0, []line{
 			{"08:00", "Haulier", kinds.TruckOrdered{Truck: "V1", Spec: "DOT 406"}}, {"10:00", "C1 to V1", kinds.PumpOn{Leg: "L1"}},
