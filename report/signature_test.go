@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"tankside/events"
+	"tankside/events/kinds"
+	"tankside/projections"
 )
 
 // signedReports is one report signed, as Markdown and as HTML, by a key of the test.
@@ -69,5 +71,26 @@ func TestSignatureOfAnother(t *testing.T) {
 	i := strings.LastIndex(file, textStart)
 	for _, changed := range []string{file[:i], "# Another report\n" + file[i:], file + file[i:]} {
 		refused(t, "md", []byte(changed))
+	}
+}
+
+// What a finding stands on may be somebody's breath or body: the public edition tells
+// that a finding was taken, and no more.
+func TestPublicEditionHoldsEvidenceBack(t *testing.T) {
+	log := sealed(t, []events.Draft{
+		said(0, "Staging", "", kinds.OnScene{Unit: []string{"Hazmat 2"}}),
+		said(1, "", "", kinds.FindingTaken{Finding: "heat/p1a/3", Statement: "pulse told late", Stood: []string{"3: pulse 168 of him"}}),
+		said(2, "", "", kinds.FindingWritten{Name: "own-1", Statement: "he was hot", Stood: []string{"3: pulse 168 of him"}}),
+	})
+	c := kinds.Catalogue()
+	tl := c.NewTimeline(log, events.View{})
+	for edition, held := range map[Edition]bool{Full: false, Public: true} {
+		d, err := BuildAs(c, projections.Fold(c, tl), tl, made, Options{Edition: edition})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if text := markdownOf(t, d); strings.Contains(text, "pulse") == held {
+			t.Errorf("%s: speaks of the pulse: %v, want %v", edition, !held, held)
+		}
 	}
 }
