@@ -7,6 +7,7 @@ import (
 
 	"tankside/events"
 	"tankside/events/kinds"
+	"tankside/events/quantity"
 )
 
 // TestAsks holds what is asked before a line is kept, and what the other answers make
@@ -22,6 +23,7 @@ func TestAsks(t *testing.T) {
 		{"rate", "", "r1 meter 2964", "That is 2,289 gal in 8 min; this leg runs 42 a minute.", "", ""},
 		{"digits changed about", "", "r1 meter 9812", "this leg runs 42 a minute.", "", ""},
 		{"one digit", "", "r1 meter 2012", "S = 1012?", "S", "meter_read |  | leg=L1; reads=1012"},
+		{"out already", "", "pair 3 out", "Pair 3 is out already, by the log. Out again? Add an in-time (pair 3 in at ....) or Enter = keep as typed.", "", ""},
 		{"never in", "", "pair 7 out", "Pair 7 was never logged in. Add an in-time (pair 7 in at ....) or Enter = keep; the board will show in-time unknown.", "", ""},
 		{"in twice", "", "pair 1 in 2980 3010", "Pair 1 is in since 23:05. In again?", "O", "out_hot |  | pair=1; P1A=2980; P1B=3010"},
 		{"not drilled", "", "plugged c2", "No open hole in C2 is logged.", "", ""},
@@ -102,6 +104,30 @@ func TestMessages(t *testing.T) {
 		}
 		if got := becomes(r.Drafts); tt.becomes != "" && got != tt.becomes {
 			t.Errorf("%q becomes %s, want %s", tt.line, got, tt.becomes)
+		}
+	}
+}
+
+// TestNumberAlonePutsRight holds that a number alone is that of the last entry, in the unit
+// it was said in, also where an entry has that number.
+func TestNumberAlonePutsRight(t *testing.T) {
+	for _, tt := range []struct {
+		last events.Payload
+		line string
+		want string
+	}{
+		{kinds.AirRead{LEL: quantity.Of[quantity.PercentLEL](12)}, "fix last: 14", "field=LEL; was=12 %; now=14 %"},
+		{kinds.AirRead{LEL: quantity.Of[quantity.PercentLEL](12)}, "no, 13", "field=LEL; was=12 %; now=13 %"},
+		{kinds.AirRead{LEL: quantity.Of[quantity.PercentLEL](12), Benzene: quantity.Of[quantity.PPM](3)}, "fix last: 14", ""},
+	} {
+		ctx := night()
+		ctx.Entries = append(ctx.Entries, Entry{Seq: 182, ID: id(182), At: at("23:31"), Payload: tt.last, Line: told("Air read.")})
+		want := "note |  |"
+		if tt.want != "" {
+			want = "correction |  | entry=" + string(id(182)) + "; " + tt.want
+		}
+		if got := becomes(Parse(ctx, tt.line).Drafts); got != want {
+			t.Errorf("%q becomes %s, want %s", tt.line, got, want)
 		}
 	}
 }

@@ -26,6 +26,10 @@ func neverIn(l *line) {
 	if name == "" || len(l.named(personSort)) > 0 || p != nil && len(p.In) > 0 || l.time.given && p != nil && p.EverIn || len(l.ctx.Pairs) == 0 {
 		return
 	}
+	if p != nil && p.EverIn {
+		l.doubt(fmt.Sprintf("Pair %s is out already, by the log. Out again? Add an in-time (pair %s in at ....) or Enter = keep as typed.", name, name))
+		return
+	}
 	l.doubt(fmt.Sprintf("Pair %s was never logged in. Add an in-time (pair %s in at ....) or Enter = keep; the board will show in-time unknown.", name, name))
 }
 

@@ -25,6 +25,8 @@ func putRight(ctx *Context, raw string) (r Reading, ok bool) {
 		return ctx.fix(raw, toks[1:])
 	case matches(toks, "put right") > 0:
 		return ctx.fix(raw, toks[2:])
+	case len(toks) == 2 && toks[0].word == "no" && toks[0].ends && toks[1].num != nil && len(ctx.Entries) > 0:
+		return ctx.fixEntry(raw, &ctx.Entries[len(ctx.Entries)-1], toks[1:]) // a number alone is what it is, not whose
 	case len(toks) > 1 && toks[0].word == "no" && (toks[0].ends || toks[1].word == "last"):
 		return ctx.fix(raw, toks[1:])
 	}
@@ -125,11 +127,20 @@ func (ctx *Context) fix(raw string, toks []token) (Reading, bool) {
 	if e == nil {
 		return ctx.asNote(raw, why)
 	}
-	if e.Payload == nil || n >= len(toks) {
+	return ctx.fixEntry(raw, e, toks[n:])
+}
+
+// fixEntry puts entry e right by what toks say.
+func (ctx *Context) fixEntry(raw string, e *Entry, toks []token) (Reading, bool) {
+	if e.Payload == nil || len(toks) == 0 {
 		return ctx.asNote(raw, fmt.Sprintf("Say what is right in entry %d, as fix %d: pump off 1012. It is kept as a note.", e.Seq, e.Seq))
 	}
-	blank := strings.Repeat(" ", toks[n].from) + raw[toks[n].from:]
+	blank := strings.Repeat(" ", toks[0].from) + raw[toks[0].from:]
 	l := readAs(ctx, blank, e)
+	if key, unit := onlyNumber(e); l != nil && key != "" && len(toks) == 1 && toks[0].num != nil && len(l.corrections(e)) == 0 {
+		l.hints = nil // that it is in the words only
+		l.put(key, toks[0].num.text+unit)
+	}
 	if l == nil {
 		return ctx.asNote(raw, fmt.Sprintf("Entry %d is of a kind that this program cannot put right. It is kept as a note.", e.Seq))
 	}
@@ -144,6 +155,30 @@ func (ctx *Context) fix(raw string, toks []token) (Reading, bool) {
 		return ctx.asNote(raw, fmt.Sprintf("Nothing in it puts entry %d right (%s). It is kept as a note.", e.Seq, e.Line()))
 	}
 	return r, true
+}
+
+// onlyNumber is the field of the only number with a unit that entry e has, and the unit
+// it was said in; "" where it has none or several.
+func onlyNumber(e *Entry) (key, unit string) {
+	t := kinds.Catalogue().Type(e.Payload.Kind())
+	if t == nil {
+		return "", ""
+	}
+	for _, p := range t.Values(e.Payload) {
+		f, ok := t.Field(p.Key)
+		switch {
+		case !ok || len(f.Units) == 0:
+		case key != "":
+			return "", ""
+		default:
+			key = p.Key
+			_, unit, _ = strings.Cut(p.Value, " ")
+		}
+	}
+	if unit != "" {
+		unit = " " + unit
+	}
+	return key, unit
 }
 
 func orNothing(s string) string {
