@@ -17,6 +17,7 @@ var dueChecks = map[string]func(*scene){
 	"due-roll-call":      dueRollCall,
 	"due-out":            dueOut,
 	"due-turn-back":      dueTurnBack,
+	"due-pressure":       duePressure,
 	"due-rehab":          dueRehab,
 	"due-foam":           dueFoam,
 	"due-air":            dueAir,
@@ -175,6 +176,40 @@ func dueTurnBack(c *scene) {
 		}
 		c.timerAt(d, c.now.Add(minutesOf(t.left)))
 	}
+}
+
+// duePressure is for each team in on air a pressure to ask for, where those of whom none
+// was read since they went in have no estimate either.
+func duePressure(c *scene) {
+	if c.over() {
+		return
+	}
+	asked := c.unread()
+	for _, t := range c.teams() {
+		t.persons = slices.DeleteFunc(t.persons, func(p string) bool { return !slices.Contains(asked, p) })
+		if len(t.persons) == 0 {
+			continue
+		}
+		limit := c.limit("read", t.start.Best)
+		c.timer(projections.Due{Subject: t.who(), Last: t.start, Owner: "Entry leader", Limit: &limit}, minutesOf(limit.Value))
+	}
+}
+
+// unread are those in on air of whom no pressure was read while in and for whom no time
+// can be worked out.
+func (c *scene) unread() (out []string) {
+	read := map[string]bool{}
+	for _, p := range c.people() {
+		for _, t := range p.Trips {
+			read[p.Person] = read[p.Person] || t.End.IsZero() && len(t.Pressures) > 0
+		}
+	}
+	for _, s := range c.packs() {
+		if s.End.IsZero() && !s.ToAlarm.Known && !s.ToTurn.Known && !read[s.Person] {
+			out = append(out, s.Person)
+		}
+	}
+	return out
 }
 
 // airLeft is a team with the least time that anybody of it has.

@@ -175,3 +175,35 @@ func TestTimersAreLateFirstThenSoonest(t *testing.T) {
 		t.Errorf("timers = %q, want %q", got, want)
 	}
 }
+
+// TestPressureNobodyKnowsIsAskedFor: a team in on air with nothing to work its time out
+// from has a timer to ask, until somebody reads a gauge or the estimate can be made.
+func TestPressureNobodyKnowsIsAskedFor(t *testing.T) {
+	psi := events.KeyedAmounts[quantity.PSI]{{Key: "P1A", Value: quantity.Of[quantity.PSI](4400)}, {Key: "P1B", Value: quantity.Of[quantity.PSI](4400)}}
+	later := events.KeyedAmounts[quantity.PSI]{{Key: "P1A", Value: quantity.Of[quantity.PSI](3600)}}
+	for _, tt := range []struct {
+		name string
+		in   kinds.InHot
+		then []line
+		want []string
+	}{
+		{"no bottle, no earlier trip", kinds.InHot{Pressures: psi}, nil, []string{"P1A, P1B at 10:10 late"}},
+		{"on air, no pressure at all", kinds.InHot{Pair: "1", Air: "SCBA"}, nil, []string{"P1A, P1B at 10:10 late"}},
+		{"one of the two read", kinds.InHot{Pressures: psi}, []line{{"10:09", "Gate", kinds.PressureRead{Pressures: later}}}, []string{"P1B at 10:10 late"}},
+		{"a bottle to estimate by", kinds.InHot{Bottle: "60 min", Pressures: psi}, nil, nil},
+		{"no air pack", kinds.InHot{Pair: "1"}, nil, nil},
+		{"out again", kinds.InHot{Pressures: psi}, []line{{"10:12", "Gate", kinds.OutHot{Person: []string{"P1A", "P1B"}}}}, nil},
+	} {
+		lines := append([]line{{"10:00", "Gate", tt.in}}, tt.then...)
+		inc := judged(story(t, append(lines, line{"10:20", "", kinds.Note{Text: "quiet"}})...), events.View{}, Defaults())
+		var got []string
+		for _, d := range inc.Due {
+			if d.Rule == "due-pressure" {
+				got = append(got, fmt.Sprintf("%s at %s %s", d.Subject, d.At.Format("15:04"), d.Level))
+			}
+		}
+		if !slices.Equal(got, tt.want) {
+			t.Errorf("%s: asks for %q, want %q", tt.name, got, tt.want)
+		}
+	}
+}
