@@ -71,9 +71,25 @@ func (f Figure) Exactly() bool { return f.Known && f.Low == f.High }
 
 // union merges two sorted lists of places in the log.
 func union(a, b []events.Seq) []events.Seq {
+	switch {
+	case len(b) == 0 && ascending(a):
+		return slices.Clip(a)
+	case len(a) == 0 && ascending(b):
+		return slices.Clip(b)
+	}
 	all := slices.Concat(a, b)
 	slices.Sort(all)
 	return slices.Compact(all)
+}
+
+// ascending reports whether a list that holds anything is in order, each place once.
+func ascending(list []events.Seq) bool {
+	for i := 1; i < len(list); i++ {
+		if list[i] <= list[i-1] {
+			return false
+		}
+	}
+	return len(list) > 0
 }
 
 // MarshalJSON writes {value, low, high, u, unit, method, from, missing}; what is

@@ -111,6 +111,6 @@ func Fold(c *events.Catalogue, t *events.Timeline, options ...Option) *Incident 
 			f.fold.Apply(e)
 		}
 	}
-	inc.Volume.was, inc.Volume.spoken = asSaidOf(t, options), spokenIn(t)
+	inc.Volume.was, inc.Volume.spoken = asSaidOf(c, t, options), spokenIn(t)
 	return inc
 }

@@ -33,12 +33,13 @@ func firstSaid(e *events.Entry) (was *events.Entry, by []events.Seq) {
 }
 
 // asSaidOf folds the product of a timeline as it was first said; nil where nothing was
-// put right and nobody ruled, since nothing that was asked about is gone then.
-func asSaidOf(t *events.Timeline, options []Option) *asSaid {
+// put right that the product is made of and nobody ruled, since nothing that was asked
+// about is gone then.
+func asSaidOf(c *events.Catalogue, t *events.Timeline, options []Option) *asSaid {
 	out := &asSaid{fixed: map[events.Seq][]events.Seq{}}
 	ruled := false
 	for _, e := range t.Entries {
-		if _, by := firstSaid(e); by != nil {
+		if _, by := firstSaid(e); by != nil && feedsProduct(c, e) {
 			out.fixed[e.Seq] = by
 		}
 		ruled = ruled || isRuling(e)
@@ -60,6 +61,12 @@ func asSaidOf(t *events.Timeline, options []Option) *asSaid {
 	}
 	out.volume = inc.Volume
 	return out
+}
+
+// feedsProduct reports whether the product is made of entries of the kind.
+func feedsProduct(c *events.Catalogue, e *events.Entry) bool {
+	typ := c.Type(e.Said.Kind())
+	return typ != nil && slices.Contains(typ.Feeds, "volume")
 }
 
 func isRuling(e *events.Entry) bool { _, ok := e.Payload.(kinds.DoubtSettled); return ok }
