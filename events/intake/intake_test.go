@@ -163,6 +163,7 @@ func TestFaults(t *testing.T) {
 		{"unknown kind", head + at + ",,,foam_aplied,,,", `log.csv:2: event: "foam_aplied" is not a kind of entry; did you mean foam_applied? "note" takes anything else`},
 		{"no kind", head + at + ",,,,,,hello", `log.csv:2: event: no kind is given; "note" takes anything that was said`},
 		{"bad value", head + at + ",,,foam_applied,,flow=much,", `log.csv:2: values: flow: "much" does not begin with a number; write it as "12 gpm"; correct it, or move what was said to the words`},
+		{"words for a count", head + at + ",,,mishap,,units=tractor-trailer,", `log.csv:2: values: units: "tractor-trailer" does not begin with a number; write a number first, such as 12, and any words after it; correct it, or move what was said to the words`},
 		{"out of bounds", head + at + ",,,foam_applied,,mix=300 %,", `log.csv:2: values: mix: 300 % is outside 0 to 100 %; correct it, or move what was said to the words`},
 		{"wrong unit", head + at + ",,,foam_applied,,flow=5 psi,", `log.csv:2: values: flow: "5 psi" is in psi, which is not a flow; use gpm, L/min, gal/h; correct it, or move what was said to the words`},
 		{"no time", head + "1,,,,,note,,,hello", "log.csv:2: occurred_at: no time is given; write when it happened, a day such as 2025-10-14 if that is all, or before #n"},

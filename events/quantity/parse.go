@@ -28,7 +28,7 @@ func Parse[Q Quantity](s string) (Amount[Q], error) {
 	case !ok && digits(rest) > 0:
 		return Amount[Q]{}, fmt.Errorf("%q does not begin with a number that can be read; write it as 1240 or 1,240, 1.5 with a point, or 38 1/4", s)
 	case !ok:
-		return Amount[Q]{}, fmt.Errorf("%q does not begin with a number; write it as \"12 %s\"", s, ScaleOf[Q]().Canonical())
+		return Amount[Q]{}, fmt.Errorf("%q does not begin with a number; %s", s, ScaleOf[Q]().writeAs())
 	}
 	a.Best = v
 	if hi, after, ok := rangeEnd(rest); ok {
@@ -47,6 +47,14 @@ func Parse[Q Quantity](s string) (Amount[Q], error) {
 		}
 	}
 	return a, a.Fault(math.Inf(-1), math.Inf(1))
+}
+
+// writeAs is how an amount on the scale is written.
+func (s *Scale) writeAs() string {
+	if unit := s.Canonical(); unit != "" {
+		return fmt.Sprintf("write it as \"12 %s\"", unit)
+	}
+	return "write a number first, such as 12, and any words after it"
 }
 
 var qualifierWords = []struct {
