@@ -3,7 +3,9 @@ package console
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"io"
+	"math"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -87,8 +89,10 @@ func TestSlowBoardNoSlowLine(t *testing.T) {
 		for i, line := range []string{"plugged c5", "p1 in"} {
 			synctest.Wait() // the follower has heard of what came before
 			soon, cancel := context.WithTimeout(ctx, saveTime)
-			if status, a := pages.take(soon, events.NewID(time.Now()), said{Line: line}, writer{role: "Scribe"}); status != http.StatusOK {
-				t.Errorf("line %d: %d %s", i+1, status, a.Why)
+			began := time.Now() // of the clock of this test, which no machine slows
+			status, a := pages.take(soon, events.NewID(time.Now()), said{Line: line}, writer{role: "Scribe"})
+			if took := time.Since(began); status != http.StatusOK || took > readTime {
+				t.Errorf("line %d: %d after %v, want it saved after at most %v: %s", i+1, status, took, readTime, a.Why)
 			}
 			cancel()
 		}
@@ -203,5 +207,65 @@ func TestDraftsTriedAgain(t *testing.T) {
 	next := drafts{lines: map[string]draft{}}
 	if err := next.read(file); err != nil || next.of("laptop").Line != "benzene 9.6" {
 		t.Errorf("after a disk that refused once there is %+v, %v", next.of("laptop"), err)
+	}
+}
+
+// TestOtherSites asks with the right token as a browser asks for a page of another site:
+// it may lead here by a link, and no more.
+func TestOtherSites(t *testing.T) {
+	for _, tt := range []struct {
+		method, site, mode string
+		want               int
+	}{
+		{http.MethodGet, "cross-site", "navigate", http.StatusOK},
+		{http.MethodGet, "cross-site", "no-cors", http.StatusForbidden},
+		{http.MethodGet, "same-site", "cors", http.StatusForbidden},
+		{http.MethodPost, "same-site", "cors", http.StatusForbidden},
+		{http.MethodPost, "cross-site", "navigate", http.StatusForbidden},
+		{http.MethodPost, "same-origin", "cors", http.StatusOK},
+	} {
+		c := quiet()
+		path := map[string]string{http.MethodGet: "/", http.MethodPost: "/preview"}[tt.method]
+		r := httptest.NewRequest(tt.method, path, http.NoBody)
+		r.RemoteAddr, r.Host = "127.0.0.1:5000", "127.0.0.1:80"
+		r.Header.Set(tokenHeader, c.token)
+		r.Header.Set("Sec-Fetch-Site", tt.site)
+		r.Header.Set("Sec-Fetch-Mode", tt.mode)
+		w := httptest.NewRecorder()
+		c.Handler().ServeHTTP(w, r)
+		if w.Code != tt.want {
+			t.Errorf("%s %s, %s, %s: %d, want %d", tt.method, path, tt.site, tt.mode, w.Code, tt.want)
+		}
+	}
+}
+
+// TestOldestDraftGoes bounds what is kept for browsers that come and go.
+func TestOldestDraftGoes(t *testing.T) {
+	d := drafts{lines: map[string]draft{}}
+	at := time.Date(2025, 10, 14, 23, 41, 20, 0, time.UTC)
+	for i := range mostDrafts + 2 {
+		d.keep(fmt.Sprint("browser ", i), "benzene", at.Add(time.Duration(i)*time.Second))
+	}
+	for i, want := range map[int]string{0: "", 1: "", 2: "benzene", mostDrafts + 1: "benzene"} {
+		if got := d.of(fmt.Sprint("browser ", i)).Line; got != want {
+			t.Errorf("of %d browsers the line of number %d is %q, want %q", mostDrafts+2, i, got, want)
+		}
+	}
+	if len(d.lines) != mostDrafts {
+		t.Errorf("%d lines are kept, want %d", len(d.lines), mostDrafts)
+	}
+}
+
+// TestTypedWithinReason holds the hour of a line to what a page can have kept: nothing
+// from later than now, and nothing from before any operation.
+func TestTypedWithinReason(t *testing.T) {
+	c := quiet()
+	now := c.cfg.Now()
+	for ago, want := range map[int64]time.Time{
+		-60_000: now, 0: now, 60_000: now.Add(-time.Minute), math.MaxInt64: now.Add(-longAgo), math.MinInt64: now,
+	} {
+		if got := c.typed(ago); !got.Equal(want) {
+			t.Errorf("typed %d ms ago is at %v, want %v", ago, got, want)
+		}
 	}
 }
