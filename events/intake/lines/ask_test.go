@@ -129,6 +129,10 @@ func TestNumberAlonePutsRight(t *testing.T) {
 		if got := becomes(Parse(ctx, tt.line).Drafts); got != want {
 			t.Errorf("%q becomes %s, want %s", tt.line, got, want)
 		}
+		ctx.Entries = append(ctx.Entries, Entry{Seq: 183, ID: id(183), At: at("23:31"), Payload: kinds.Correction{Entry: id(182)}, Line: told("Put right.")})
+		if got := becomes(Parse(ctx, tt.line).Drafts); got != want {
+			t.Errorf("%q behind a correction becomes %s, want %s", tt.line, got, want)
+		}
 	}
 }
 

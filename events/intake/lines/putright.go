@@ -130,8 +130,14 @@ func (ctx *Context) fix(raw string, toks []token) (Reading, bool) {
 	return ctx.fixEntry(raw, e, toks[n:])
 }
 
-// fixEntry puts entry e right by what toks say.
+// fixEntry puts entry e right by what toks say. A correction is put right by another of
+// the entry it is of.
 func (ctx *Context) fixEntry(raw string, e *Entry, toks []token) (Reading, bool) {
+	if k, ok := e.Payload.(kinds.Correction); ok {
+		if i := slices.IndexFunc(ctx.Entries, func(o Entry) bool { return o.ID == k.Entry }); i >= 0 {
+			e = &ctx.Entries[i]
+		}
+	}
 	if e.Payload == nil || len(toks) == 0 {
 		return ctx.asNote(raw, fmt.Sprintf("Say what is right in entry %d, as fix %d: pump off 1012. It is kept as a note.", e.Seq, e.Seq))
 	}
