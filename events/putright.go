@@ -3,6 +3,7 @@ package events
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -134,6 +135,9 @@ func (t *Timeline) target(c *Catalogue, e *Entry, k Correction, meant map[kindAt
 	if k.Entry != "" {
 		return t.earlier(e, k.Entry)
 	}
+	if n, ok := numbered(k.Said); ok {
+		return t.byNumber(c, e, k, n)
+	}
 	found := c.inWords(e, k, meant)
 	for p, was := e, k; len(found) == 0; {
 		if p, was = t.putBefore(p, was); p == nil {
@@ -149,6 +153,25 @@ func (t *Timeline) target(c *Catalogue, e *Entry, k Correction, meant map[kindAt
 	default:
 		e.Marks = append(e.Marks, fmt.Sprintf("not applied: %q with %q could be entry %d or %d; name the entry", k.Said, k.Was, found[0].Seq, found[1].Seq))
 	}
+	return nil
+}
+
+// numbered reads words that are an entry's number and nothing else: "entry 22", "#22".
+func numbered(said string) (Seq, bool) {
+	said = strings.TrimSpace(strings.TrimPrefix(strings.ToLower(strings.TrimSpace(said)), "entry"))
+	n, err := strconv.ParseUint(strings.TrimPrefix(said, "#"), 10, 63)
+	return Seq(n), err == nil
+}
+
+// byNumber finds the entry that has the number n and holds what was wrong. A number may
+// be counted in another list, such as a file's own rows, so it never counts by itself.
+func (t *Timeline) byNumber(c *Catalogue, e *Entry, k Correction, n Seq) *Entry {
+	for _, o := range t.Entries[:e.place] {
+		if o.Seq == n && slices.ContainsFunc(c.Values(o.Payload), func(p Pair) bool { return p.Value == k.Was && (k.Key == "" || p.Key == k.Key) }) {
+			return o
+		}
+	}
+	e.Marks = append(e.Marks, fmt.Sprintf("not applied: no earlier entry has the number %d and holds %q; write the kind of the entry and words that stand in it, such as \"pump_off L5\", and the wrong value as it stands there", n, k.Was))
 	return nil
 }
 

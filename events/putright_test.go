@@ -257,3 +257,32 @@ func TestWitnessOfWhatWasPutRight(t *testing.T) {
 		same(t, name+": gallons that count", got, []float64{1021})
 	}
 }
+
+// A correction that gives the number of an entry means it where the entry holds what was
+// wrong, and says what to write where it does not.
+func TestCorrectionByNumber(t *testing.T) {
+	for said, tt := range map[string]struct {
+		fix  fixed
+		want float64
+		mark string
+	}{
+		"entry 2":         {fixed{Was: "7 gal", Now: "9 gal"}, 9, ""},
+		"Entry #2":        {fixed{Was: "7 gal", Now: "9 gal", Key: "meter"}, 9, ""},
+		"2":               {fixed{Was: "7 gal", Now: "9 gal"}, 9, ""},
+		"entry 1":         {fixed{Was: "7 gal", Now: "9 gal"}, 7, "number 1 and holds"},
+		"#2":              {fixed{Was: "8 gal", Now: "9 gal"}, 7, "such as \"pump_off L5\""},
+		"entry 3":         {fixed{Was: "7 gal", Now: "9 gal"}, 7, "no earlier entry has the number 3"},
+		"entry 2 of that": {fixed{Was: "7 gal", Now: "9 gal"}, 7, "no earlier entry is"},
+	} {
+		s := newScribe(t)
+		s.write(10, meter("L1", 5))
+		e := s.write(12, meter("L2", 7))
+		tt.fix.Said = said
+		c := s.write(14, tt.fix)
+		tl := s.c.NewTimeline(s.log, View{})
+		got, marks := float64(tl.Find(e.ID).Payload.(pumped).Meter.Value()), strings.Join(tl.Find(c.ID).Marks, "; ")
+		if got != tt.want || !strings.Contains(marks, tt.mark) || tt.mark == "" && marks != "" {
+			t.Errorf("%q leaves %v gal marked %q, want %v gal marked %q", said, got, marks, tt.want, tt.mark)
+		}
+	}
+}
