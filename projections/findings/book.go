@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"embed"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -210,6 +211,9 @@ func (b *Book) change(c Change) error {
 // limits puts the limits of a change over those of the rule.
 func (r *Rule) limits(c Change) error {
 	for said, v := range c.Limits {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return fmt.Errorf("rule %s: limit %s is %v; give a number, or switch the rule off with off: and why", r.Name, said, v)
+		}
 		name := r.level(said)
 		if name == "" {
 			return fmt.Errorf("rule %s has no limit %q; it has %s", r.Name, said, strings.Join(r.levels(), ", "))

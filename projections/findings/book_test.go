@@ -3,6 +3,7 @@ package findings
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -52,6 +53,8 @@ func TestOverride(t *testing.T) {
 		{"off", []Change{{Rule: "clock-off", Off: "no device has a clock"}}, ""},
 		{"no such rule", []Change{{Rule: "clock-of", Off: "x"}}, `there is no rule "clock-of"`},
 		{"no such limit", []Change{{Rule: "clock-off", Limits: map[string]float64{"on": 3}, Source: "x"}}, `has no limit "on"; it has off > 60 s`},
+		{"no number", []Change{{Rule: "clock-off", Limits: map[string]float64{"off": math.NaN()}, Source: "x"}}, "limit off is NaN; give a number"},
+		{"no end", []Change{{Rule: "clock-off", Limits: map[string]float64{"off": math.Inf(1)}, Source: "x"}}, "limit off is +Inf; give a number"},
 		{"no source", []Change{{Rule: "clock-off", Limits: map[string]float64{"off": 3}}}, "no source"},
 		{"twice", []Change{{Rule: "clock-off", Off: "x"}, {Rule: "clock-off", Off: "x"}}, "twice"},
 		{"nothing", []Change{{Rule: "clock-off"}}, "nothing is said"},

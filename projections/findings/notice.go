@@ -174,8 +174,12 @@ func sheenCall(c *scene) {
 	c.find(f)
 }
 
-// written is how the carrier's report is named.
-var written = []string{"5800.1", "171.16", "ritten report", "ritten incident report"}
+// written is how the carrier's report is named; unfiled are words by which it is still
+// to come, or a number of gallons.
+var (
+	written = regexp.MustCompile(`(?i)\b5800\.1\b|\b171\.16\b|\bwritten (incident )?report\b`)
+	unfiled = regexp.MustCompile(`(?i)\b(no|not|never|nobody|due|will|owes?|needs?|wants?|to be|to file|within|must|asked)\b|5800\.1 *gal`)
+)
 
 // reportDue is from when the carrier's written report counts, what wants it, and when
 // it was filed; ok is false where nothing wants it. An overturn can want it by damage
@@ -210,9 +214,8 @@ func (c *scene) reported() (filed projections.Moment) {
 	return filed
 }
 
-func tellsOfReport(text string) bool {
-	return text != "" && slices.ContainsFunc(written, func(w string) bool { return strings.Contains(text, w) })
-}
+// tellsOfReport reports whether words say that the written report was made.
+func tellsOfReport(text string) bool { return written.MatchString(text) && !unfiled.MatchString(text) }
 
 // wordsOf are the free words of entries in which a report may be told of.
 func wordsOf(e *events.Entry) string {

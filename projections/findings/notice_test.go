@@ -74,6 +74,21 @@ func TestNoFollowUpForAReleaseInTransport(t *testing.T) {
 	}
 }
 
+// TestToldOfReport: that a report is due, or a meter that stood at 5,800.1 gal, files none.
+func TestToldOfReport(t *testing.T) {
+	for text, want := range map[string]bool{
+		"5800.1 filed": true, "DOT F 5800.1 sent by the carrier": true, "filed form 5800.1": true, "Written incident report sent": true,
+		"carrier: report by 49 CFR 171.16 is in": true,
+		"no written report so far":               false, "carrier will file the 5800.1": false, "5800.1 due in 30 days": false,
+		"carrier told of the written report, not filed yet": false,
+		"meter 15800.1": false, "L1 at 5800.1 gal": false, "meter 5800.12": false, "underwritten reporter": false, "": false,
+	} {
+		if got := tellsOfReport(text); got != want {
+			t.Errorf("%q tells that the report was filed: %t, want %t", text, got, want)
+		}
+	}
+}
+
 // TestDuties: a duty to tell somebody stays in sight when it is met, with what was left
 // of its time; while no record of it is there, with what is left by now, a minute after
 // the last entry.
