@@ -3,6 +3,8 @@ package live_test
 import (
 	"context"
 	"encoding/json"
+	"errors"
+	"iter"
 	"os"
 	"path/filepath"
 	"testing"
@@ -159,5 +161,48 @@ func TestOnFoldSeesEachStateFirst(t *testing.T) {
 	}
 	if len(seen) != 2 || seen[0] != 0 || seen[1] != 1 {
 		t.Errorf("states seen hold %v entries, want [0 1]", seen)
+	}
+}
+
+// TestToldLaterThanNow holds the scene of a log from a machine whose clock is ahead to
+// the hour it was told last: nothing of it lies in its future.
+func TestToldLaterThanNow(t *testing.T) {
+	d := script(t)[0]
+	log, f := following(t, clock(d.Reported.Add(-10*time.Minute)))
+	r, err := log.Append(t.Context(), d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := f.AwaitScene(t.Context(), r.Seq); err != nil {
+		t.Fatal(err)
+	}
+	end := catalogue.NewTimeline([]events.Recorded{r}, events.View{}).End()
+	if got := f.News().Scene; !got.At.Equal(end) || !got.Incident.AsOf.Equal(end) {
+		t.Errorf("the scene is of %v, its incident of %v, want %v", got.At, got.Incident.AsOf, end)
+	}
+}
+
+// broken is a log that can no longer be followed.
+type broken struct{ events.Log }
+
+var errAway = errors.New("the disk is away")
+
+func (broken) Follow(context.Context, events.Seq) iter.Seq2[events.Recorded, error] {
+	return func(yield func(events.Recorded, error) bool) { yield(events.Recorded{}, errAway) }
+}
+
+// TestLogAway tells whoever waits that the log is followed no longer.
+func TestLogAway(t *testing.T) {
+	now := clock(time.Date(2025, 10, 14, 23, 41, 20, 0, time.UTC))
+	log := broken{memlog.New(catalogue, "Quarry Bend", "node", now)}
+	f := live.New(live.Config{Log: log, Catalogue: catalogue, Now: now, Wall: time.Now, Fold: fold})
+	if err := f.Run(t.Context()); !errors.Is(err, errAway) {
+		t.Errorf("Run: %v, want %v", err, errAway)
+	}
+	if news := f.News(); !errors.Is(news.Err, errAway) {
+		t.Fatalf("news of a log that is away: %v, want %v", news.Err, errAway)
+	}
+	if err := f.Await(t.Context(), 1); !errors.Is(err, errAway) {
+		t.Errorf("Await: %v, want %v", err, errAway)
 	}
 }

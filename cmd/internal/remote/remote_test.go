@@ -324,3 +324,23 @@ func TestFaultsGoAlong(t *testing.T) {
 		t.Errorf("half an entry = %v, want unexpected EOF", err)
 	}
 }
+
+// half is a folder whose archive breaks off after its first bytes.
+type half struct{ Folder }
+
+func (half) Export(_ context.Context, _ string, w io.Writer, _ string) error {
+	if _, err := io.WriteString(w, "the first of an archive"); err != nil {
+		return err
+	}
+	return errors.New("the disk is away")
+}
+
+// TestHalfArchive: an archive that breaks off on the way is no archive.
+func TestHalfArchive(t *testing.T) {
+	_, s, c := mustServe(t, t.TempDir())
+	s.cfg.Folder = half{s.cfg.Folder}
+	var got bytes.Buffer
+	if err := c.Export(t.Context(), logtest.Incident, &got, "test"); err == nil {
+		t.Errorf("half an archive, %q, passed for a whole one", got.String())
+	}
+}
