@@ -79,12 +79,12 @@ func merge(intervals []Interval) []Interval {
 	return out
 }
 
-// inOrder sorts by start, then end, then the entry that opens, so that the order
-// in which the intervals were gathered does not matter.
+// inOrder sorts by start, then end, then the entries that open and close, so that the
+// order in which the intervals were gathered does not matter.
 func inOrder(intervals []Interval) []Interval {
 	out := slices.Clone(intervals)
 	slices.SortFunc(out, func(a, b Interval) int {
-		return cmp.Or(a.Start.Best.Compare(b.Start.Best), a.End.Best.Compare(b.End.Best), slices.Compare(a.Start.From, b.Start.From))
+		return cmp.Or(a.Start.Best.Compare(b.Start.Best), a.End.Best.Compare(b.End.Best), slices.Compare(a.Start.From, b.Start.From), slices.Compare(a.End.From, b.End.From))
 	})
 	return out
 }

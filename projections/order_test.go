@@ -50,6 +50,21 @@ func covers(is []Interval, now time.Time) (out [60]bool) {
 	return out
 }
 
+// Two who went in by one entry and came out in one minute by two make the same stretch,
+// by the same entries, whichever was gathered first.
+func TestMergeTakesTheSameEntries(t *testing.T) {
+	end := func(seq events.Seq) Interval {
+		i := Interval{Start: minuteMoment(0), End: minuteMoment(30)}
+		i.End.From = []events.Seq{seq}
+		return i
+	}
+	for _, gathered := range [][]Interval{{end(8), end(9)}, {end(9), end(8)}} {
+		if got := merge(gathered); len(got) != 1 || !slices.Equal(got[0].End.From, []events.Seq{8}) {
+			t.Errorf("merge(%v) = %v, want one that entry 8 ends", gathered, got)
+		}
+	}
+}
+
 func TestMergeAndWithout(t *testing.T) {
 	now := dawn.Add(time.Hour)
 	rapid.Check(t, func(t *rapid.T) {
