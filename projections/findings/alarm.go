@@ -1,6 +1,7 @@
 package findings
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -11,6 +12,7 @@ import (
 // alarmChecks are the few things that cannot wait. They look at what stands now, so
 // what would have sounded in the past sounds no more; the findings list it.
 var alarmChecks = map[string]func(*scene){
+	"act-signal":    actSignal,
 	"act-stopped":   actStopped,
 	"act-air":       actAir,
 	"act-no-backup": actNoBackup,
@@ -32,6 +34,26 @@ func (c *scene) alarm(a projections.Alarm) {
 	slices.Sort(a.From)
 	a.From = slices.Compact(a.From)
 	c.alarms = append(c.alarms, a)
+}
+
+// actSignal stands from a call for help or a signal to get out until the all clear. A
+// test of the signal raises nothing.
+func actSignal(c *scene) {
+	var open *projections.Signal
+	for i := range c.inc.Stops.Signals {
+		switch s := &c.inc.Stops.Signals[i]; s.State {
+		case "sounded":
+			open = s
+		case "all clear":
+			open = nil
+		}
+	}
+	if open != nil {
+		c.alarm(projections.Alarm{
+			Subject: cmp.Or(open.Signal, "signal"), Since: open.At,
+			Statement: cmp.Or(open.Signal, "the signal to get out") + " at " + open.At.Best.Format("15:04") + "; no all clear recorded",
+		})
+	}
 }
 
 func actStopped(c *scene) {

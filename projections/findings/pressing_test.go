@@ -103,3 +103,30 @@ func TestZeroAfterAFullScale(t *testing.T) {
 		}
 	}
 }
+
+// TestSignalStandsUntilTheAllClear: a call for help is an alarm until the all clear; a
+// test of the horn is none.
+func TestSignalStandsUntilTheAllClear(t *testing.T) {
+	test := line{"10:00", "Gate", kinds.SignalSounded{Signal: "air horn", State: "tested"}}
+	mayday := line{"10:05", "C4", kinds.SignalSounded{Signal: "mayday", State: "sounded"}}
+	clear := line{"10:20", "C4", kinds.SignalSounded{Signal: "mayday", State: "all clear"}}
+	for _, tt := range []struct {
+		name  string
+		lines []line
+		want  string
+	}{
+		{"test", []line{test}, ""},
+		{"call", []line{test, mayday}, "mayday at 10:05; no all clear recorded"},
+		{"over", []line{test, mayday, clear}, ""},
+	} {
+		got := ""
+		for _, a := range judged(story(t, tt.lines...), events.View{}, Defaults()).Alarms {
+			if a.Rule == "act-signal" {
+				got = a.Statement
+			}
+		}
+		if got != tt.want {
+			t.Errorf("%s: the alarm says %q, want %q", tt.name, got, tt.want)
+		}
+	}
+}

@@ -12,6 +12,10 @@ var commandFrames = []frame{
 		says: []phrase{{"stop", 12}, {"stop stop stop", 40}, {"stop work", 30}, {"everybody out", 30}, {"everyone out", 30}, {"stops work", 30}, {"stopping work", 30}, {"work stopped", 30}, {"stopped", 5}},
 	},
 	{
+		kind: "signal_sounded", fill: signal, board: boardSignal,
+		says: []phrase{{"mayday", 60}, {"man down", 60}, {"member down", 60}, {"evacuation signal", 60}, {"air horn", 40}, {"air horns", 40}, {"emergency traffic", 60}},
+	},
+	{
 		kind: "resume_work", fits: noPump, fill: resume, where: stoppedPlace, board: boardResume,
 		says: []phrase{{"go again", 24}, {"resume", 14}, {"clear to go", 30}, {"good to go", 24}, {"go", 5}, {"start again", 20}, {"resumed", 14}},
 	},
@@ -131,6 +135,28 @@ func (l *line) spell(from, end int) string {
 
 func boardStop(l *line) []string {
 	return []string{strings.TrimSpace("STOPPED " + l.where)}
+}
+
+// signal reads the call for help or the signal to get out, the words behind it as its
+// reason; with "clear" or "tested" in the line it is that.
+func signal(l *line) {
+	for _, w := range []string{"mayday", "man down", "member down", "evacuation signal", "air horns", "air horn", "emergency traffic"} {
+		if l.at(w) >= 0 && !l.said("signal") {
+			l.put("signal", w)
+		}
+	}
+	switch {
+	case l.says("all clear", "cleared"): // "over" ends a message, not a call for help
+		l.put("state", "all clear")
+	case l.says("test", "tested", "testing"):
+		l.put("state", "tested")
+	default:
+		l.put("state", "sounded")
+	}
+}
+
+func boardSignal(l *line) []string {
+	return []string{strings.ToUpper(l.value("signal")) + ", " + l.value("state")}
 }
 
 // stoppedPlace is where work was stopped that goes on now.

@@ -109,8 +109,8 @@ func (l *line) alone() string {
 // placeAfter is what follows "at", "on", "by", "near" to the end of the phrase.
 func (l *line) placeAfter() string {
 	for i, t := range l.toks {
-		if t.used || t.action || !leadsPlace[t.word] || i+1 >= len(l.toks) || t.word == "in" {
-			continue
+		if t.used || t.action || !leadsPlace[t.word] || i+1 >= len(l.toks) || t.word == "in" || l.toks[i+1].word == "air" {
+			continue // on air, low on air: no place
 		}
 		text, end := l.phraseAt(i+1, 1)
 		for j := i + 2; j < end; j++ {
