@@ -1,0 +1,78 @@
+package projections
+
+import (
+	"slices"
+	"testing"
+	"time"
+
+	"tankside/events"
+	"tankside/events/kinds"
+	"tankside/events/quantity"
+)
+
+// TestTripsThatTouch: who goes in again in the minute in which a stay ended was not in
+// twice, and who comes out in a minute is out in it.
+func TestTripsThatTouch(t *testing.T) {
+	span := story(t, line{"10:05", "", kinds.InHot{Pair: "1"}}, line{"10:25", "", kinds.InHot{Pair: "1"}}, line{"10:40", "", kinds.OutHot{Pair: "1"}})
+	span.Entries[0].Occurred.Form = events.Span
+	span.Entries[0].Occurred.To = span.Entries[0].Occurred.At.Add(20 * time.Minute)
+	inc := Fold(kinds.Catalogue(), span)
+	if len(inc.People.Notes) != 0 {
+		t.Errorf("in again as the stay before ended: notes %v, want none", inc.People.Notes)
+	}
+	both := []string{"P1A", "P1B"}
+	for minute, want := range map[time.Duration][]string{4: {}, 5: both, 25: both, 39: both, 40: {}} {
+		got := inc.People.InAt(span.Entries[0].Time().Add((minute - 5) * time.Minute))
+		if !slices.Equal(got, want) {
+			t.Errorf("in at 10:%02d: got %v, want %v", minute, got, want)
+		}
+	}
+}
+
+// A pair that comes out by its number takes nobody else out.
+func TestOnePairOutLeavesTheOtherIn(t *testing.T) {
+	inc := toldOf(t, line{"10:00", "", kinds.InHot{Pair: "1"}}, line{"10:05", "", kinds.InHot{Pair: "2"}}, line{"10:20", "", kinds.OutHot{Pair: "1"}})
+	if got := inc.People.InAt(inc.AsOf); !slices.Equal(got, []string{"P2A", "P2B"}) {
+		t.Errorf("pair 1 came out: in are %v, want pair 2", got)
+	}
+}
+
+// A stretch is held against the roll call rule that was given when it began.
+func TestRollRuleOfItsTime(t *testing.T) {
+	inc := toldOf(t,
+		line{"09:00", "", kinds.OrderGiven{Rule: []string{"PAR every 20 min while anyone is in"}}}, line{"10:00", "", kinds.InHot{Pair: "1"}},
+		line{"10:15", "", kinds.RollCall{}}, line{"10:20", "", kinds.OrderGiven{Rule: []string{"PAR every 10 min while anyone is in"}}}, line{"10:25", "", kinds.RollCall{}},
+		line{"10:30", "", kinds.OutHot{Pair: "1"}},
+	)
+	var got []float64
+	for _, g := range inc.RollGaps() {
+		got = append(got, g.Limit.Value)
+	}
+	if want := []float64{20, 20, 10}; !slices.Equal(got, want) {
+		t.Errorf("limits of the stretches: %v, want %v", got, want)
+	}
+}
+
+func bottles(a, b float64) events.KeyedAmounts[quantity.PSI] {
+	return events.KeyedAmounts[quantity.PSI]{{Key: "P1A", Value: quantity.Of(quantity.PSI(a))}, {Key: "P1B", Value: quantity.Of(quantity.PSI(b))}}
+}
+
+// TestSupplyAtItsEdges: two readings of one bottle may lie 100 psi apart, and an order
+// given after a trip names neither its bottle nor where it was to turn round.
+func TestSupplyAtItsEdges(t *testing.T) {
+	inc := toldOf(t,
+		line{"10:00", "", kinds.InHot{Pair: "1", Pressures: bottles(4400, 4400)}}, line{"10:20", "", kinds.OutHot{Pair: "1", Pressures: bottles(2000, 2000)}},
+		line{"10:30", "", kinds.InHot{Pair: "1", Pressures: bottles(2100, 2101)}}, line{"10:35", "", kinds.OutHot{Pair: "1", Pressures: bottles(1700, 1700)}},
+		line{"10:40", "", kinds.OrderGiven{Rule: []string{"60 min bottles", "turn back at 2000 psi"}}},
+		line{"10:50", "", kinds.InHot{Pair: "1", Pressures: bottles(4400, 4400)}},
+	)
+	for i, s := range inc.Supplies() {
+		after := i >= 4
+		if (s.Bottle != "") != after || (s.TurnBack.Method == "as ordered") != after {
+			t.Errorf("%s in at %s, ordered at 10:40: bottle %q by %s, turn back %+v", s.Person, clock(s.Start.Best), s.Bottle, s.BottleBy, s.TurnBack)
+		}
+		if again := i == 2; s.Reused != again {
+			t.Errorf("%s in at %s on %g psi: on the same bottle %t, want %t", s.Person, clock(s.Start.Best), s.Began.Value, s.Reused, again)
+		}
+	}
+}
