@@ -7,6 +7,7 @@
 package live
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"sync"
@@ -48,6 +49,7 @@ type Follower struct {
 	scene   *Scene            // the state, or one before it, at some hour
 	changed chan struct{}     // closed when there is more than there was
 	failed  error             // why the log is no longer followed
+	fault   any               // why the newest entries are not in the state, nil while they are
 
 	toFold, toSet chan struct{} // hold a token while there is something to do
 }
@@ -106,13 +108,24 @@ func (f *Follower) foldAll(ctx context.Context) {
 			return
 		case <-f.toFold:
 		}
-		state := f.fold(f.News().Entries).moved(f.cfg.Now())
-		if f.learn != nil {
-			f.learn(state.incident, state.timeline)
-		}
-		f.tell(func() { f.state = state })
+		fault := guarded(func() {
+			state := f.fold(f.News().Entries).moved(f.cfg.Now())
+			if f.learn != nil {
+				f.learn(state.incident, state.timeline)
+			}
+			f.tell(func() { f.state = state })
+		})
+		f.tell(func() { f.fault = fault })
 		ask(f.toSet)
 	}
+}
+
+// guarded works something out and returns what went wrong with it. A fault of ours must
+// not end the log that people write into: entries go on being taken.
+func guarded(work func()) (fault any) {
+	defer func() { fault = recover() }()
+	work()
+	return nil
 }
 
 // setScenes brings the scene up to the newest state and the hour, until ctx ends.
@@ -130,10 +143,25 @@ func (f *Follower) setScenes(ctx context.Context) {
 		f.mu.Lock()
 		state := f.state
 		f.mu.Unlock()
-		scene := state.at(f.cfg.Judge, f.cfg.Now())
-		f.tell(func() { f.scene = scene })
+		var scene *Scene
+		fault := guarded(func() { scene = state.at(f.cfg.Judge, f.cfg.Now()) })
+		f.tell(func() { f.show(scene, fault) })
 		rest.Reset(max(every, share*f.cfg.Wall().Sub(began)))
 	}
+}
+
+// show makes scene the one to be seen; where it is nil, or what it was to hold could not
+// be folded, it says so.
+func (f *Follower) show(scene *Scene, fault any) {
+	if scene == nil {
+		stands := *f.scene
+		scene = &stands
+	}
+	scene.Stuck = ""
+	if fault = cmp.Or(f.fault, fault); fault != nil {
+		scene.Stuck = fmt.Sprintf("entries after %d are saved but not worked out: %v", lastOf(scene.Recorded), fault)
+	}
+	f.scene = scene
 }
 
 // tell changes what the follower knows and wakes everybody who waits for that.

@@ -7,6 +7,7 @@ import (
 	"iter"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -204,5 +205,47 @@ func TestLogAway(t *testing.T) {
 	}
 	if err := f.Await(t.Context(), 1); !errors.Is(err, errAway) {
 		t.Errorf("Await: %v, want %v", err, errAway)
+	}
+}
+
+// TestFaultOfOursEndsNoLog: where an entry cannot be worked out, the scene stands as it
+// was and says so, entries go on being passed on, and the next that can be is shown.
+func TestFaultOfOursEndsNoLog(t *testing.T) {
+	drafts := script(t)
+	end := drafts[len(drafts)-1].Reported
+	log := memlog.New(catalogue, "Quarry Bend", "node", clock(end))
+	f := live.New(live.Config{Log: log, Catalogue: catalogue, Now: clock(end), Wall: time.Now, Fold: func(tl *events.Timeline) *projections.Incident {
+		if len(tl.Entries) == 3 {
+			panic("a fold that is wrong")
+		}
+		return fold(tl)
+	}})
+	ctx, stop := context.WithCancel(t.Context())
+	ended := make(chan error, 1)
+	go func() { ended <- f.Run(ctx) }()
+	say := func(d events.Draft) events.Seq {
+		r, err := log.Append(t.Context(), d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r.Seq
+	}
+	say(drafts[0])
+	if err := f.AwaitScene(t.Context(), say(drafts[1])); err != nil {
+		t.Fatal(err)
+	}
+	third := say(drafts[2])
+	for n := f.News(); n.Scene.Stuck == ""; n = f.News() {
+		<-n.Changed
+	}
+	if n := f.News(); n.Last() != third || !strings.Contains(n.Scene.Stuck, "entries after 2 are saved but not worked out: a fold that is wrong") {
+		t.Errorf("last %d, stuck %q; want entry %d and why", n.Last(), n.Scene.Stuck, third)
+	}
+	if err := f.AwaitScene(t.Context(), say(drafts[3])); err != nil || f.News().Scene.Stuck != "" {
+		t.Errorf("the entry after it: %v, stuck %q", err, f.News().Scene.Stuck)
+	}
+	stop()
+	if err := <-ended; err != nil {
+		t.Errorf("Run: %v", err)
 	}
 }

@@ -62,8 +62,12 @@ func (v *view) mishap() time.Time {
 }
 
 // banner is what stands across the top: only that work is stopped, that the radio is
-// quiet, or that nothing can be saved. The last is the page's own to show.
+// quiet, that the board is not kept up, or that nothing can be saved. The last is the
+// page's own to show.
 func (v *view) banner() (out []bannerLine) {
+	if v.Stuck != "" {
+		out = append(out, bannerLine{"BOARD STANDS", v.Stuck + "; go on writing, and start tankside again", ""})
+	}
 	for _, s := range v.State.Stops {
 		if s.End.IsZero() {
 			out = append(out, bannerLine{"STOPPED", join(", ", s.Place, s.Why) + ", since " + v.clock(s.Start), since(v.At, s.Start.Best)})
