@@ -2,6 +2,7 @@ package projections
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -74,5 +75,37 @@ func TestSupplyAtItsEdges(t *testing.T) {
 		if again := i == 2; s.Reused != again {
 			t.Errorf("%s in at %s on %g psi: on the same bottle %t, want %t", s.Person, clock(s.Start.Best), s.Began.Value, s.Reused, again)
 		}
+	}
+}
+
+// TestEstimateAtItsEdges: out at the very alarm is out above it; the low bound of what is
+// left goes by the fastest breathing; a gauge that has not fallen tells no rate; and a
+// team is who went in as one.
+func TestEstimateAtItsEdges(t *testing.T) {
+	bottle := line{"09:00", "", kinds.OrderGiven{Rule: []string{"45 min bottles"}}} // 4500 psi, alarm at 1485
+	out := toldOf(t, bottle, line{"10:00", "", kinds.InHot{Pair: "1", Pressures: bottles(4500, 4500)}}, line{"10:20", "", kinds.OutHot{Pair: "1", Pressures: bottles(1485, 1484)}})
+	for i, want := range []string{AirOver, AirUnder} {
+		if s := out.Supplies()[i]; s.Verdict != want {
+			t.Errorf("%s out on %g psi, alarm at %g: %s, want %s", s.Person, s.Ended.Value, s.AlarmAt.Value, s.Verdict, want)
+		}
+	}
+	in := toldOf(t, bottle,
+		line{"10:00", "", kinds.InHot{Pair: "1", Pressures: bottles(4500, 4500)}},
+		line{"10:00", "", kinds.InHot{Pair: "2", Person: []string{"P2A"}, Pressures: events.KeyedAmounts[quantity.PSI]{{Key: "P2A", Value: quantity.Of(quantity.PSI(2500))}}}},
+		line{"10:05", "", kinds.PressureRead{Pressures: bottles(4500, 4400)}},
+	)
+	in = in.At(in.People.AirRules[0].At.Best.Add(70 * time.Minute)) // 10:10
+	a, b, other := in.Supplies()[0], in.Supplies()[1], in.Supplies()[2]
+	if strings.Contains(a.Rate.Method, "readings") || a.Rate.Value <= 0 {
+		t.Errorf("a gauge that stood still gives the rate %+v, want a usual one", a.Rate)
+	}
+	if !strings.Contains(b.Rate.Method, "readings") || b.Rate.Value != 20 {
+		t.Errorf("100 psi in 5 min give the rate %+v, want 20 psi/min", b.Rate)
+	}
+	if !(a.Now.Low < a.Now.Value && a.Now.Value < a.Now.High) {
+		t.Errorf("left %g, from %g to %g: want the low bound lowest", a.Now.Value, a.Now.Low, a.Now.High)
+	}
+	if other.ToAlarm.Value >= a.ToAlarm.Value || a.TeamAlarm.Value <= other.ToAlarm.Value {
+		t.Errorf("pair 1 has %g min as a team, and %s of another has %g", a.TeamAlarm.Value, other.Person, other.ToAlarm.Value)
 	}
 }
