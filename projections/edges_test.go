@@ -1,6 +1,7 @@
 package projections
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -9,6 +10,7 @@ import (
 	"tankside/events"
 	"tankside/events/kinds"
 	"tankside/events/quantity"
+	"tankside/projections/calc/foam"
 )
 
 // TestTripsThatTouch: who goes in again in the minute in which a stay ended was not in
@@ -107,5 +109,67 @@ func TestEstimateAtItsEdges(t *testing.T) {
 	}
 	if other.ToAlarm.Value >= a.ToAlarm.Value || a.TeamAlarm.Value <= other.ToAlarm.Value {
 		t.Errorf("pair 1 has %g min as a team, and %s of another has %g", a.TeamAlarm.Value, other.Person, other.ToAlarm.Value)
+	}
+}
+
+// TestRestBeforeTheLogWasClosed: a rest of which nobody told the end lasted at least to
+// the next way in; that the log was closed later takes nothing from it.
+func TestRestBeforeTheLogWasClosed(t *testing.T) {
+	inc := toldOf(t,
+		line{"10:00", "", kinds.InHot{Pair: "1"}}, line{"10:25", "", kinds.OutHot{Pair: "1"}}, line{"10:30", "", kinds.RehabIn{Pair: "1"}},
+		line{"10:55", "", kinds.InHot{Pair: "1"}}, line{"11:10", "", kinds.OutHot{Pair: "1"}}, line{"12:00", "", kinds.LogClosed{}},
+	)
+	if r := inc.Rests()[0].Rested; !r.Known || r.Value != 25 {
+		t.Errorf("rehab at 10:30, in again at 10:55: rested %+v, want 25 min", r)
+	}
+}
+
+// A pair's own readings speak for its stay only while it was in.
+func TestOwnReadingsWhileIn(t *testing.T) {
+	read := kinds.AirRead{Benzene: quantity.Of(quantity.PPM(2))}
+	tl := story(t, line{"10:00", "C1 dome", kinds.InHot{Pair: "1"}}, line{"09:55", "Ditch", read}, line{"10:10", "Ditch", read}, line{"10:20", "C1 dome", kinds.OutHot{Pair: "1"}}, line{"10:30", "Ditch", read})
+	for _, e := range tl.Entries {
+		e.ObservedBy = "pair 1"
+	}
+	inc := Fold(kinds.Catalogue(), tl)
+	stay := inc.stays(inc.People.persons["P1A"])[0]
+	if got, _ := inc.readFor(&stay, "benzene"); len(got) != 1 || clock(got[0].At.Best) != "10:10" {
+		t.Errorf("in from 10:00 to 10:20: %d readings speak for it, want that of 10:10 alone", len(got))
+	}
+}
+
+// Who was stopped at work before going in was at work then, and went in besides.
+func TestStoppedBeforeGoingIn(t *testing.T) {
+	inc := toldOf(t, line{"10:00", "R1 hose end", kinds.StopWork{Worker: "P1A"}}, line{"11:00", "C1 dome", kinds.InHot{Pair: "1"}}, line{"11:20", "", kinds.OutHot{Pair: "1"}})
+	var got []string
+	for _, w := range inc.stays(inc.People.persons["P1A"]) {
+		got = append(got, w.How)
+	}
+	if want := []string{stoppedAt, inHotZone}; !slices.Equal(got, want) {
+		t.Errorf("at work: %v, want %v", got, want)
+	}
+}
+
+// TestFoamAtItsEdges: the most alcohol aboard counts whatever else is named after it; a
+// share runs from the least part of the greatest whole to the greatest part of the
+// least; foam is taken off a count that came before it, and lasts no month.
+func TestFoamAtItsEdges(t *testing.T) {
+	e85, slops := quantity.Of(quantity.Gallons(1000)), quantity.Of(quantity.Gallons(1000))
+	e85.Words, slops.Words = "E85", "slops"
+	load := kinds.LoadStated{C: events.KeyedAmounts[quantity.Gallons]{{Key: "C1", Value: e85}, {Key: "C2", Value: slops}}}
+	if f := toldOf(t, line{"09:00", "", load}).Fuel(); f.Kind != foam.Polar || f.Product != "E85" {
+		t.Errorf("E85 and slops aboard: the foam meets %+v, want E85, polar", f)
+	}
+	s := shareOf(Range(8, 10, 12, "gal", ""), Range(16, 20, 24, "gal", ""), "")
+	if s.Value != 50 || math.Abs(s.Low-100./3) > 1e-9 || s.High != 75 {
+		t.Errorf("8 to 12 of 16 to 24: %+v, want 50 %%, 33.3 to 75", s)
+	}
+	used := kinds.FoamApplied{Concentrate: quantity.Of(quantity.Gallons(1))}
+	for at, want := range map[string]float64{"09:59": 20000, "10:00": 20000, "10:01": 19999} {
+		inc := toldOf(t, line{"09:50", "", kinds.OrderGiven{Rule: []string{"foam again at 30 min"}}}, line{"10:00", "Engine", kinds.FoamSupply{Concentrate: quantity.Of(quantity.Gallons(20000))}}, line{at, "Ditch", used})
+		h := inc.Foam.OnHand(inc.AsOf)
+		if h.Concentrate.Value != want || h.Until != nil {
+			t.Errorf("20,000 gal counted at 10:00, 1 used at %s: %g left until %v, want %g and no end in a month", at, h.Concentrate.Value, h.Until, want)
+		}
 	}
 }
