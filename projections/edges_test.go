@@ -173,3 +173,30 @@ func TestFoamAtItsEdges(t *testing.T) {
 		}
 	}
 }
+
+// The way in for air at one truck's compartment is none at another's.
+func TestWayInForAirIsOfTheCompartment(t *testing.T) {
+	inc := toldOf(t,
+		line{"08:00", "Haulier", kinds.TruckOrdered{Truck: "R1"}}, line{"08:00", "Haulier", kinds.TruckOrdered{Truck: "R10"}},
+		line{"09:00", "C1 dome", kinds.HoleDrilled{Hole: []string{"C1-V"}, Use: "vapour"}},
+		line{"10:00", "C1 to R1", kinds.PumpOn{Leg: "L1"}}, line{"10:10", "C1 to R1", kinds.PumpOff{Leg: "L1"}},
+		line{"10:20", "C2 to R10", kinds.PumpOn{Leg: "L2"}},
+	)
+	for truck, want := range map[string]bool{"R1": true, "R10": false} {
+		if g := gateOf(t, inc.Gates(), "first pumping into "+truck, "way in for air at the compartment"); (g.Record == InPlace) != want {
+			t.Errorf("C1 has a way in for air, C2 none; into %s: %s, want in place %t", truck, g.Record, want)
+		}
+	}
+}
+
+// What was worked out by one set of rules is not shown under another.
+func TestSuppliesByTheRulesOfTheirTime(t *testing.T) {
+	inc := toldOf(t, line{"10:00", "", kinds.InHot{Pair: "1", Pressures: bottles(4500, 4500)}}, line{"10:20", "", kinds.OutHot{Pair: "1", Pressures: bottles(2000, 2000)}})
+	for share, want := range map[float64]string{0.33: AirOver, 0.5: AirUnder} {
+		inc.Crew = UsualCrewRules
+		inc.Crew.Alarm = share
+		if got := inc.Supplies()[0].Verdict; got != want {
+			t.Errorf("alarm at %g of full, out on 2000 of 4500 psi: %s, want %s", share, got, want)
+		}
+	}
+}
