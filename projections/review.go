@@ -44,6 +44,25 @@ type Recommended struct {
 	Status  string `json:"status,omitempty"`
 }
 
+// Outcome is what came of an objective, as the chief writes it.
+type Outcome struct {
+	At        Moment       `json:"at"`
+	Of        []events.Seq `json:"of"`                  // the entry that set the objective; empty where none did
+	Objective string       `json:"objective,omitempty"` // in words, where no entry set it
+	Outcome   string       `json:"outcome,omitempty"`
+	Actual    string       `json:"actual,omitempty"`
+	Why       string       `json:"why,omitempty"`
+	Sustain   string       `json:"sustain,omitempty"`
+	Improve   string       `json:"improve,omitempty"`
+	Changed   bool         `json:"changed"` // the evidence is no longer what it was
+	Stood     []string     `json:"stood"`   // the evidence when this was written
+	Stands    []string     `json:"stands"`  // the evidence now
+	Evidence  []events.Seq `json:"evidence"`
+
+	objective string // as it was said
+	entries   []string
+}
+
 // Comment is what somebody said of the draft.
 type Comment struct {
 	At    Moment `json:"at"`
@@ -78,6 +97,7 @@ type Review struct {
 	Findings        []Reviewed
 	Sections        []Written
 	Recommendations []Recommended
+	Outcomes        []Outcome
 	Comments        []Comment
 	Remarks         []Remark
 	Signatures      []Signed
@@ -95,6 +115,7 @@ type ReviewState struct {
 	Findings        []Reviewed    `json:"findings"`
 	Sections        []Written     `json:"sections"`
 	Recommendations []Recommended `json:"recommendations"`
+	Outcomes        []Outcome     `json:"outcomes"`
 	Comments        []Comment     `json:"comments"`
 	Remarks         []Remark      `json:"remarks"`
 	Signatures      []Signed      `json:"signatures"`
@@ -117,6 +138,9 @@ func (r *Review) Apply(e *events.Entry) {
 	case kinds.RecommendationMade:
 		r.Recommendations = newest(r.Recommendations, Recommended{at, k.Finding, k.Action, k.Owner, k.Due, k.Status},
 			func(o Recommended) bool { return o.Finding == k.Finding && o.Action == k.Action })
+	case kinds.OutcomeWritten:
+		r.Outcomes = newest(r.Outcomes, Outcome{At: at, objective: k.Objective, Outcome: k.Outcome, Actual: k.Actual, Why: k.Why, Sustain: k.Sustain, Improve: k.Improve,
+			Stood: list(k.Stood), entries: k.Entry}, func(o Outcome) bool { return o.objective == k.Objective })
 	case kinds.CommentMade:
 		r.Comments = append(r.Comments, Comment{at, orElse(k.Role, e.ObservedBy), k.About, k.Text})
 	case kinds.RemarkMade:
@@ -145,11 +169,20 @@ func newest[T any](all []T, v T, same func(T) bool) []T {
 func (r *Review) State(found []Finding) ReviewState {
 	s := ReviewState{
 		Stage: orElse(r.Stage, "draft"), Sent: list(r.Sent), Findings: slices.Clone(list(r.Findings)), Sections: list(r.Sections),
-		Recommendations: list(r.Recommendations), Comments: list(r.Comments), Remarks: list(r.Remarks), Signatures: list(r.Signatures),
+		Recommendations: list(r.Recommendations), Outcomes: slices.Clone(list(r.Outcomes)), Comments: list(r.Comments), Remarks: list(r.Remarks), Signatures: list(r.Signatures),
 		Addendum: []events.Seq{},
 	}
 	for i := range s.Findings {
 		r.compare(&s.Findings[i], found)
+	}
+	for i := range s.Outcomes {
+		o := &s.Outcomes[i]
+		if o.Of = r.places([]string{o.objective}); len(o.Of) == 0 {
+			o.Objective = o.objective
+		}
+		o.Evidence = r.places(o.entries)
+		o.Stands = r.lines(o.Evidence)
+		o.Changed = !slices.Equal(o.Stood, o.Stands)
 	}
 	r.sign(&s)
 	return s

@@ -64,6 +64,29 @@ func TestReviewChangesNothingElse(t *testing.T) {
 	}
 }
 
+// What came of an objective belongs to the entry that set it, the newest version stands,
+// and it says so when an entry it stands on was put right.
+func TestOutcomes(t *testing.T) {
+	log := deskLog(t, kinds.ObjectiveSet{Objective: "keep it off the creek"})
+	foam, set := string(log[1].ID), string(log[2].ID)
+	stood := reviewed(log).Review.EvidenceOf([]string{foam})
+	written := func(actual string) kinds.OutcomeWritten {
+		return kinds.OutcomeWritten{Objective: set, Outcome: "reached", Actual: actual, Entry: []string{foam}, Stood: stood}
+	}
+	desk := []events.Payload{kinds.ObjectiveSet{Objective: "keep it off the creek"}, written("dry"), kinds.OutcomeWritten{Objective: "no fire", Outcome: "reached"}, written("dry bed")}
+	got := reviewed(deskLog(t, desk...)).State().Review.Outcomes
+	if len(got) != 2 || got[0].Actual != "dry bed" || !slices.Equal(got[0].Of, []events.Seq{3}) || !slices.Equal(got[0].Evidence, []events.Seq{2}) || got[0].Changed || got[0].Objective != "" {
+		t.Errorf("got %+v, want the newer outcome of entry 3, on entry 2, unchanged", got)
+	}
+	if len(got) == 2 && (len(got[1].Of) > 0 || got[1].Objective != "no fire") {
+		t.Errorf("got %+v, want an outcome of what no entry set", got[1])
+	}
+	put := kinds.Correction{Entry: log[1].ID, Field: "solution", Was: "120 gal", Now: "220 gal"}
+	if got := reviewed(deskLog(t, append(desk, put)...)).State().Review.Outcomes[0]; !got.Changed || slices.Equal(got.Stood, got.Stands) {
+		t.Errorf("got %+v, want it changed, with what it was and is", got)
+	}
+}
+
 // A finding says so when what it stands on was put right after it was written, with
 // both versions; one that was read again and written anew is at rest.
 func TestEvidenceChanged(t *testing.T) {

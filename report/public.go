@@ -38,7 +38,7 @@ var personal = []events.Kind{
 var free = []events.Kind{
 	kinds.Note{}.Kind(), kinds.NearMiss{}.Kind(), kinds.StopWork{}.Kind(), kinds.CallReceived{}.Kind(),
 	kinds.CommentMade{}.Kind(), kinds.RemarkMade{}.Kind(), kinds.FindingDismissed{}.Kind(), kinds.ReportSigned{}.Kind(),
-	kinds.FindingTaken{}.Kind(), kinds.FindingWritten{}.Kind(), // they quote the entries they stand on
+	kinds.FindingTaken{}.Kind(), kinds.FindingWritten{}.Kind(), kinds.OutcomeWritten{}.Kind(), // they quote the entries they stand on
 }
 
 // publish makes the public edition of the state and the timeline.

@@ -57,6 +57,21 @@ type RecommendationMade struct {
 // Kind returns recommendation_made.
 func (RecommendationMade) Kind() events.Kind { return "recommendation_made" }
 
+// OutcomeWritten is what came of an objective, against what was planned.
+type OutcomeWritten struct {
+	Objective string   // the id of the entry that set it, or what was meant in words
+	Outcome   string   // reached, partly reached, not reached or given up
+	Actual    string   // what happened
+	Why       string   // of the difference
+	Sustain   string   // to be done again
+	Improve   string   // to be done otherwise
+	Entry     []string // ids of the entries it stands on
+	Stood     []string // those entries as they stood when this was written
+}
+
+// Kind returns outcome_written.
+func (OutcomeWritten) Kind() events.Kind { return "outcome_written" }
+
 // CommentMade is what somebody asked to comment says of the draft.
 type CommentMade struct {
 	Role  string
@@ -100,6 +115,9 @@ func (ReportSigned) Kind() events.Kind { return "report_signed" }
 
 // findingSorts are what a finding may be.
 var findingSorts = []string{"kept up", "fix", "open question"}
+
+// Outcomes are what may come of an objective.
+var Outcomes = []string{"reached", "partly reached", "not reached", "given up"}
 
 // Sections are the parts of the report that the chief writes.
 var Sections = []string{"title", "summary", "cause", "well", "fix", "copies"}
@@ -180,6 +198,27 @@ var reviewKinds = []*events.Type{
 			return sentence("Recommendation made", say("on", e.Finding), e.Action, say("owner", e.Owner), say("due", e.Due), say("status", e.Status))
 		},
 		Example: RecommendationMade{Finding: "own-1", Action: "order two trucks at once", Owner: "Hazmat Group Supervisor", Due: "2025-12-01"},
+		Feeds:   []string{"review"},
+	}),
+	events.Declare(events.Spec[OutcomeWritten]{
+		Version: 1, Title: "Outcome written", Family: "review", Desk: true,
+		Doc:  "What came of an objective: what happened, why it differs from what was planned, what to sustain and what to improve. Said again for the same objective, the newer one stands.",
+		Says: []string{"outcome of objective"},
+		Fields: []events.Field[OutcomeWritten]{
+			events.Text("objective", "Objective", func(e *OutcomeWritten) *string { return &e.Objective }).Note("The id of the entry that set it, or in words where no entry did."),
+			events.Choice("outcome", "Outcome", Outcomes, func(e *OutcomeWritten) *string { return &e.Outcome }),
+			events.Text("actual", "Actual", func(e *OutcomeWritten) *string { return &e.Actual }),
+			events.Text("why", "Reason", func(e *OutcomeWritten) *string { return &e.Why }),
+			events.Text("sustain", "Sustain", func(e *OutcomeWritten) *string { return &e.Sustain }),
+			events.Text("improve", "Improve", func(e *OutcomeWritten) *string { return &e.Improve }),
+			events.Texts("entry", "Entry", func(e *OutcomeWritten) *[]string { return &e.Entry }).Note("The id of each entry it stands on."),
+			events.Texts("stood", "Evidence then", func(e *OutcomeWritten) *[]string { return &e.Stood }),
+		},
+		Line: func(e OutcomeWritten) string {
+			return sentence("Outcome written", e.Objective, say("", e.Outcome), say("actual:", e.Actual), say("because", e.Why), say("sustain:", e.Sustain),
+				say("improve:", e.Improve), listed("entries", e.Entry), listed("evidence then:", e.Stood))
+		},
+		Example: OutcomeWritten{Objective: "empty the tank where it lies", Outcome: "reached", Actual: "every compartment was dipped below an inch", Sustain: "a dip before the lift", Entry: []string{string(exampleID)}},
 		Feeds:   []string{"review"},
 	}),
 	events.Declare(events.Spec[CommentMade]{

@@ -33,13 +33,13 @@ whose evidence changes afterwards says so, with what it was and what it is.`,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return usage("%q is not done at the review; it is list, take, dismiss, write, text, action, comment, remark or state", args[0])
+				return usage("%q is not done at the review; it is list, take, dismiss, write, text, action, outcome, comment, remark or state", args[0])
 			}
 			return cmd.Help()
 		},
 	}
 	cmd.AddCommand(a.reviewList(s), a.reviewTake(s), a.reviewDismiss(s), a.reviewWrite(s), a.reviewText(s), a.reviewAction(s),
-		a.reviewComment(s), a.reviewRemark(s), a.reviewState(s))
+		a.reviewOutcome(s), a.reviewComment(s), a.reviewRemark(s), a.reviewState(s))
 	return cmd
 }
 
@@ -164,16 +164,25 @@ func (a *App) reviewWrite(s *settings) *cobra.Command {
 	cmd.Flags().StringVar(&entries, "entries", "", "`numbers` of the entries it stands on, such as 167,171")
 	return a.written(s, cmd, []string{"the finding in your words"}, func(d *desk, args []string) (events.Payload, error) {
 		k := kinds.FindingWritten{Name: cmp.Or(name, d.nextName()), Statement: args[0], Sort: sort}
-		for _, n := range strings.FieldsFunc(entries, func(r rune) bool { return r == ',' || r == ' ' }) {
-			id, err := d.number(n)
-			if err != nil {
-				return nil, usage("--entries: %w", err)
-			}
-			k.Entry = append(k.Entry, string(id))
+		var err error
+		if k.Entry, err = d.numbers(entries); err != nil {
+			return nil, err
 		}
 		k.Stood = d.folded.Review.EvidenceOf(k.Entry)
 		return k, sortOf(sort)
 	})
+}
+
+// numbers reads the numbers of entries and gives their ids.
+func (d *desk) numbers(entries string) (ids []string, err error) {
+	for _, n := range strings.FieldsFunc(entries, func(r rune) bool { return r == ',' || r == ' ' }) {
+		id, err := d.number(n)
+		if err != nil {
+			return nil, usage("--entries: %w", err)
+		}
+		ids = append(ids, string(id))
+	}
+	return ids, nil
 }
 
 // nextName names a finding of the chief's that he gave no name.
