@@ -5,8 +5,10 @@
   const $ = (id) => document.getElementById(id);
   const root = document.documentElement;
   const silent = 7000; // ms without a pulse after which the board is not live; the pulse comes every 2 s
-  let ahead = 0; // how far the incident's clock is ahead of this machine's, ms
-  let heard = 0; // when a pulse came last, by this machine's clock
+  const kept = Number(root.dataset.kept || 0); // when the browser kept this page, where the server was away as it was opened
+  let heard = kept || Date.now(); // when the server was heard last, by this machine's clock
+  let ahead = Number($('clock').dataset.now) - heard; // how far the incident's clock is ahead of this machine's, ms
+  let live = false; // a pulse came since the page was loaded
   let begun = Date.now(); // when the feed was asked for last
   let line = null; // the connection
   let last = 0; // the newest entry that was heard of
@@ -24,22 +26,23 @@
   function tick() {
     const now = Date.now();
     again(now);
-    if (!heard) return;
     put($('clock').querySelector('time'), hms(now + ahead + zone));
     if (mishap) {
       const min = Math.max(0, Math.floor((now + ahead - mishap) / 60000));
       put($('elapsed'), `elapsed ${Math.floor(min / 60)}:${two(min % 60)}`);
     }
     const age = now - heard;
-    const stale = age > silent;
+    const stale = age > silent || (kept && !live);
     root.classList.toggle('stale', stale);
     const old = age < 120000 ? `${Math.round(age / 1000)} s` : `${Math.round(age / 60000)} min`;
-    put($('live'), stale ? `NOT LIVE: last heard ${hms(heard + ahead + zone)}, ${old} ago` : root.classList.contains('back') ? 'LOOKING BACK' : missed || 'live');
+    const from = live ? 'last heard' : kept ? 'as it was at' : 'loaded';
+    put($('live'), stale ? `NOT LIVE: ${from} ${hms(heard + ahead + zone)}, ${old} ago` : root.classList.contains('back') ? 'LOOKING BACK' : !live ? 'not live yet' : missed || 'live');
   }
 
-  // A feed that never began is begun again; one that broke mends itself.
+  // A feed that never began is begun again, sooner where the server was away to begin
+  // with; one that broke mends itself.
   function again(now) {
-    if (now - Math.max(heard, begun) < silent) return;
+    if (now - Math.max(heard, begun) < (kept && !live ? 2000 : silent)) return;
     begun = now;
     htmx.trigger($('feed'), 'again');
   }
@@ -59,7 +62,10 @@
 
   document.addEventListener('pulse', (e) => {
     const pulse = JSON.parse(e.detail.data);
+    if (another(pulse)) { location.reload(); return; }
     heard = Date.now();
+    live = true;
+    keepPage(heard);
     ahead = pulse.now - heard;
     if (broken) { // say what came while the page was cut off
       missed = pulse.last > last ? `live again; came meanwhile: ${last + 1 === pulse.last ? last + 1 : `${last + 1} to ${pulse.last}`}` : '';
@@ -72,6 +78,29 @@
     tick();
   });
   setInterval(tick, 1000);
+
+  // Another incident may be served here than the page is of: nothing of the page may go
+  // there. Another program has other scripts: they are taken when nothing is being typed.
+  const another = (pulse) => pulse.name !== root.dataset.served ||
+    (pulse.build !== root.dataset.build && !$('line')?.value && !$('outbox')?.childElementCount);
+
+  // The worker keeps the page for the time when the server is away; the line comes first.
+  // Where a browser has none, or takes none by this machine's certificate, a page cannot
+  // be loaded while the server is away; one that is open goes on all the same.
+  const everyPage = 20000; // ms between two times the page is kept
+  let keptAt = Date.now();
+  let worker = null;
+  function keepPage(now) {
+    const workers = navigator.serviceWorker;
+    if (!workers) return;
+    if (!worker) {
+      worker = new Promise((begin) => { setTimeout(begin, 1500); })
+        .then(() => workers.register('/worker.js', { updateViaCache: 'none' })).catch(() => {});
+    }
+    if (now - keptAt < everyPage || document.hidden || root.classList.contains('back')) return;
+    keptAt = now;
+    workers.controller?.postMessage(location.pathname);
+  }
 
   // While somebody looks back the present may go on changing everything but the board.
   document.addEventListener('htmx:sse:before:message', (e) => {

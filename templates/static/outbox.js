@@ -32,6 +32,16 @@ const outbox = (() => {
     return items.filter(Boolean).sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1));
   }
 
+  // elsewhere counts the lines that wait in this browser for other incidents.
+  function elsewhere() {
+    const counts = {};
+    for (const key of Object.keys(localStorage)) {
+      const other = /^tankside\.out\.(.*)\.[0-9A-Z]{26}$/s.exec(key)?.[1];
+      if (other !== undefined && !key.startsWith(home)) counts[other] = (counts[other] || 0) + 1;
+    }
+    return Object.entries(counts);
+  }
+
   function drop(id) {
     localStorage.removeItem(home + id);
     refused.delete(id);
@@ -52,6 +62,8 @@ const outbox = (() => {
       }
       return li;
     });
+    rows.push(...elsewhere().map(([name, n]) => Object.assign(document.createElement('li'),
+      { textContent: `${n} ${n === 1 ? 'line waits' : 'lines wait'} here for ${name}, until that incident is open at this address again.` })));
     if (list.childElementCount || rows.length) list.replaceChildren(...rows);
   }
 
@@ -81,9 +93,15 @@ const outbox = (() => {
     }
   }
 
-  // renew takes the token of the running server.
+  // renew takes the token of the running server. Where that serves another incident now,
+  // the page makes way for it: no line may go into the log of another.
   async function renew() {
     const page = new DOMParser().parseFromString(await (await fetch(location.pathname)).text(), 'text/html');
+    const served = page.documentElement.dataset.served;
+    if (served !== undefined && served !== document.documentElement.dataset.served) {
+      location.reload();
+      return;
+    }
     const fresh = page.querySelector('meta[name=tankside-token]');
     if (fresh) document.querySelector('meta[name=tankside-token]').content = fresh.content;
   }

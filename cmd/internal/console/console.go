@@ -81,6 +81,7 @@ func (c *Console) Handler() http.Handler {
 	mux.HandleFunc("POST /preview", c.preview)
 	mux.HandleFunc("POST /say", c.say)
 	mux.Handle("GET /static/", staticFiles())
+	mux.HandleFunc("GET /worker.js", c.worker)
 	if c.cfg.Pairing != nil {
 		mux.HandleFunc("GET /pair", c.pairPage)
 		mux.HandleFunc("POST /pair", c.pair)

@@ -55,6 +55,7 @@ func pageOf(name string) (page, bool) {
 func parsePages() *template.Template {
 	t := template.New("").Option("missingkey=error").Funcs(template.FuncMap{
 		"number": number, "amount": amount, "band": band, "span": span, "digits": digits,
+		"static": static,
 	})
 	return template.Must(t.ParseFS(templates.Console, "console/*.html"))
 }
@@ -147,6 +148,7 @@ func (c *Console) page(p page) http.HandlerFunc {
 			return
 		}
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
+		w.Header().Set(ofHeader, c.of())
 		_, _ = buf.WriteTo(w) // a reader that is gone is not our fault
 	}
 }
@@ -204,7 +206,9 @@ func (c *Console) pulse(news *live.News) string {
 		Last    events.Seq `json:"last"`
 		Saved   string     `json:"saved"` // when the last entry was saved
 		Trouble string     `json:"trouble"`
-	}{now.UnixMilli(), news.Last(), "", c.cfg.Trouble()}
+		Name    string     `json:"name"`  // of the incident
+		Build   string     `json:"build"` // of the program
+	}{now.UnixMilli(), news.Last(), "", c.cfg.Trouble(), c.cfg.Name, build()}
 	if n := len(news.Entries); n > 0 {
 		p.Saved = news.Entries[n-1].RecordedAt.In(c.zone(news.Entries)).Format(time.TimeOnly)
 	}

@@ -17,11 +17,14 @@ type shell struct {
 	Title    string
 	Incident string
 	Exercise bool
+	Served   string // the name under which it is served, by which a page tells that another is
+	Build    string // of the program
 	Token    string
 	Pages    []page
 	Clock    string // the hour of the scene, until the page keeps its own
 	Zone     string
-	OffsetMS int // of the zone, for the clock on the page
+	OffsetMS int   // of the zone, for the clock on the page
+	NowMS    int64 // the hour at the incident
 	MishapMS int64
 	Parts    map[string]template.HTML
 	Latest   template.HTML
@@ -36,6 +39,7 @@ func shellOf(v *view, news *live.News) shell {
 	_, seconds := at.Zone()
 	s := shell{
 		view: v, Title: v.Page.Title, Incident: cmp.Or(v.State.Incident, c.cfg.Name), Exercise: v.State.Mode == string(events.Exercise),
+		Served: c.cfg.Name, Build: build(), NowMS: c.cfg.Now().UnixMilli(),
 		Token: c.token, Pages: pageList, Clock: at.Format(time.TimeOnly), Zone: offset(at), OffsetMS: seconds * 1000, Parts: map[string]template.HTML{},
 		Far: !v.Page.Line,
 	}
