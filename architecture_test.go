@@ -73,6 +73,7 @@ var arrows = []row{
 		tests: append([]string{"cmd/internal/browser", "projections/findings"}, suites...),
 	},
 	{folder: "cmd/internal/browser"}, // for tests alone
+	{folder: "cmd/internal/move", may: []string{"events", "events/kinds"}, tests: suites},
 	{folder: "cmd/internal/remote", may: []string{"events", "events/journal"}, tests: suites},
 	{folder: "cmd/internal/cli", may: []string{"*"}},
 	{folder: "cmd/tankside", may: []string{"cmd/internal/cli"}},

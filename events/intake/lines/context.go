@@ -16,6 +16,7 @@ type Context struct {
 	Now      time.Time      // the hour, as the laptop has it
 	Zone     *time.Location // of the incident; that of Now when nil
 	Mishap   time.Time      // zero when not recorded
+	Others   []string       // names of other incidents that an entry can be moved to
 
 	Entries      []Entry // as the log holds them, in the order of their numbers
 	Trucks       []Truck // in the order in which they were first named

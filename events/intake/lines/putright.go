@@ -10,13 +10,15 @@ import (
 	"tankside/events/kinds"
 )
 
-// putRight reads a fix, a strike or a join; ok is false for any other line.
+// putRight reads a fix, a strike, a join or a move; ok is false for any other line.
 func putRight(ctx *Context, raw string) (r Reading, ok bool) {
 	toks := speak(lex(raw))
 	toks = toks[fillers(toks):]
 	switch {
 	case matches(toks, "same as") > 0:
 		return ctx.join(raw, toks)
+	case matches(toks, "move") > 0 && len(ctx.Others) > 0:
+		return ctx.move(raw, toks[1:])
 	case matches(toks, "strike") > 0:
 		return ctx.strike(raw, toks[1:])
 	case matches(toks, "take back") > 0:

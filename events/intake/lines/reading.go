@@ -34,8 +34,11 @@ type Reading struct {
 	Board   []string  // what the board will show differently, a short line each
 	Ask     *Question // nil when nothing has to be asked
 	Timed   bool      // the line gave its own time
-	// Target is the entry that a fix, a strike or a join means; 0 for other lines.
+	// Target is the entry that a fix, a strike, a join or a move means; 0 for other lines.
 	Target events.Seq
+	// Move is set where the line takes an entry to another incident. Drafts are then a note
+	// of its words, for whoever cannot do that.
+	Move *Move
 }
 
 // Mark is something assumed. From and To are the bytes of the raw line that it stands
