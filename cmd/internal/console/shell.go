@@ -2,6 +2,7 @@ package console
 
 import (
 	"cmp"
+	"fmt"
 	"html/template"
 	"slices"
 	"time"
@@ -93,13 +94,14 @@ func (v *view) alarms() (out []alarm) {
 		stop := slices.ContainsFunc(v.State.Stops, func(s projections.Stop) bool {
 			return s.End.IsZero() && slices.Equal(s.Start.From, a.Since.From)
 		})
-		out = append(out, alarm{a.Statement, stop})
+		out = append(out, alarm{join(" ", a.Rule, a.Subject, fmt.Sprint(a.Since.From)), a.Statement, stop})
 	}
 	return out
 }
 
 // alarm is said to those who hear the page; one that the banner shows is not shown twice.
 type alarm struct {
+	Key       string // of the same alarm as long as it stands: its words change with the hour
 	Statement string
 	Bannered  bool
 }
