@@ -49,7 +49,7 @@ type Document struct {
 	Edition  Edition
 	Of       string // the person or the unit of the edition
 	Units    Units
-	Activity []Row // of the unit of the edition
+	Activity []Row // of whom the edition is of
 	Bill     *Bill // what the hours cost by the department's rates; nil without rates
 
 	times clock

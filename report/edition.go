@@ -20,14 +20,26 @@ const (
 	Unit    Edition = "unit"    // what one unit did, as a log of its activity
 	Carrier Edition = "carrier" // what the log holds for the carrier's written report
 	Fire    Edition = "fire"    // what the log holds for the fire department's incident report
+
+	Briefing Edition = "ics201"   // the incident briefing, after the blocks of ICS 201
+	Plan     Edition = "ics208hm" // site safety and control, after the blocks of ICS 208-HM
+	Activity Edition = "ics214"   // what one unit, person or post did, after the blocks of ICS 214
 )
 
 // Options say how a report is written.
 type Options struct {
 	Edition Edition // empty is full
-	Of      string  // the person or the unit of its edition
+	Of      string  // whom the edition is of, where it is of one
 	Units   Units   // empty is US units, as the state has them
 	Rates   *Rates  // what an hour of each unit costs; nil where nobody gave a file
+}
+
+// Name is the name of a file of the edition, after that of the incident.
+func (o Options) Name(incident string) string {
+	if o.Edition == Full || o.Edition == "" {
+		return incident
+	}
+	return strings.Trim(incident+"-"+string(o.Edition)+"-"+events.IncidentID(o.Of), "-")
 }
 
 // ParseEdition reads an edition as a user gives it: a word, or person=P1A, unit=Engine 7.
@@ -37,24 +49,34 @@ func ParseEdition(s string) (Edition, string, error) {
 	switch e {
 	case "":
 		return Full, "", nil
-	case Full, Public, Carrier, Fire:
+	case Full, Public, Carrier, Fire, Briefing, Plan:
 		if of == "" {
 			return e, "", nil
 		}
 		return "", "", fmt.Errorf("the %s edition is of nobody in particular; leave out %q", e, "="+of)
-	case Person, Unit:
+	case Person, Unit, Activity:
 		if of != "" {
 			return e, of, nil
 		}
-		return "", "", fmt.Errorf("the %s edition is of one %s; say which, as in --edition %s=NAME", e, e, e)
+		whom := string(e)
+		if e == Activity {
+			whom = "unit or person"
+		}
+		return "", "", fmt.Errorf("the %s edition is of one %s; say which, as in --edition %s=NAME", e, whom, e)
 	}
-	return "", "", fmt.Errorf("%q is no edition; use full, public, person=NAME, unit=NAME, carrier or fire", s)
+	return "", "", fmt.Errorf("%q is no edition; use %s", s, EditionNames)
 }
+
+// EditionNames is how the editions are asked for.
+const EditionNames = "full, public, person=NAME, unit=NAME, carrier, fire, ics201, ics208hm or ics214=NAME"
 
 // first is the template an edition begins with.
 func (d Document) first() string {
 	if d.Edition == Full || d.Edition == Public {
 		return "report.md"
+	}
+	if d.Edition == Activity {
+		return string(Unit) + ".md"
 	}
 	return string(d.Edition) + ".md"
 }
@@ -75,10 +97,10 @@ func (d *Document) choose(o Options, tl *events.Timeline) error {
 		d.publish(tl)
 	case Person:
 		return d.only(o.Of)
-	case Unit:
+	case Unit, Activity:
 		d.Activity = d.activity(o.Of)
 		if len(d.Activity) == 0 {
-			return fmt.Errorf("report: no entry speaks of the unit %q; units in the log: %s", o.Of, strings.Join(d.units(), ", "))
+			return fmt.Errorf("report: no entry speaks of %q; units in the log: %s; people: %s", o.Of, strings.Join(d.units(), ", "), either(strings.Join(d.persons(), ", "), "none"))
 		}
 	}
 	return nil
@@ -146,17 +168,12 @@ func (d *Document) units() (names []string) {
 	return names
 }
 
-// activity is every entry that a unit told, or that names it.
-func (d *Document) activity(unit string) (out []Row) {
-	names := whole([]string{unit})
-	for _, day := range d.Timeline {
-		for _, r := range day.Rows {
-			if r.Live && slices.ContainsFunc([]string{r.By, r.RelayedBy, r.Where, r.Line}, names.MatchString) {
-				out = append(out, r)
-			}
-		}
+// persons are the people in the log.
+func (d *Document) persons() (names []string) {
+	for _, p := range d.State.People {
+		names = append(names, p.Person)
 	}
-	return out
+	return names
 }
 
 // editionWords are what an edition is called and what it holds.
@@ -176,7 +193,10 @@ var editionWords = map[Edition]struct{ title, name, holds string }{
 		"Support for the carrier's report", "Carrier edition",
 		"What the log holds for the written report of 49 CFR 171.16, which the carrier owes and files.",
 	},
-	Fire: {"Values for the fire incident report", "Fire edition", "What the log holds, by the names the form asks for."},
+	Activity: {"Activity log", "One log of activity", "What the unit, person or post told and what names it, and nothing else."},
+	Briefing: {"Incident briefing", "Incident briefing", "After the public blocks of ICS 201, as known at the moment the cover gives; --known-at makes it for another, as the hour of a handover."},
+	Plan:     {"Site safety and control plan", "Site safety and control", "After the public blocks of ICS 208-HM. What a data sheet says is not in the log and is left for the reference specialist."},
+	Fire:     {"Values for the fire incident report", "Fire edition", "What the log holds, by the names the form asks for."},
 }
 
 // Title is the heading of the edition.

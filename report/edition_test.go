@@ -27,7 +27,8 @@ func as(t testing.TB, recorded []events.Recorded, o Options) Document {
 // everyEdition is each edition that can be made of a log in which somebody is called
 // person and something is called unit.
 func everyEdition(person, unit string) []Options {
-	return []Options{{}, {Units: SI}, {Edition: Public}, {Edition: Person, Of: person}, {Edition: Unit, Of: unit}, {Edition: Carrier}, {Edition: Fire}}
+	return []Options{{}, {Units: SI}, {Edition: Public}, {Edition: Person, Of: person}, {Edition: Unit, Of: unit}, {Edition: Carrier}, {Edition: Fire},
+		{Edition: Briefing}, {Edition: Plan}, {Edition: Activity, Of: person}}
 }
 
 // TestEditionsStandAlone makes every edition of both incidents as a page: its links
@@ -127,6 +128,7 @@ func TestEditionsUnknown(t *testing.T) {
 	}
 	for text, ok := range map[string]bool{
 		"": true, "full": true, "Public": true, "person=P1A": true, "unit= Engine 7": true, "carrier": true, "fire": true,
+		"ics201": true, "ICS208HM": true, "ics214=Safety Officer": true, "ics214": false, "ics201=P1A": false,
 		"person": false, "unit=": false, "fire=7": false, "press": false,
 	} {
 		if _, _, err := ParseEdition(text); (err == nil) != ok {

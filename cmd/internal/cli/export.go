@@ -13,6 +13,7 @@ import (
 // exportCommand seals an incident into an archive.
 func (a *App) exportCommand(s *settings) *cobra.Command {
 	var out, form string
+	var how editionFlags
 	cmd := &cobra.Command{
 		Use:   "export",
 		Short: "Seal the log of an incident into one file, or write it in an open form",
@@ -23,10 +24,11 @@ tankside verify FILE, anywhere and without a data folder.
 --format writes it otherwise: bagit, a folder with the sealed log, its entries as JSON
 Lines with their schemas, the state, tables and the report, with the sum of each (RFC
 8493; tankside restore takes it); csv, a folder of tables for a spreadsheet; md, html
-or pdf, the report, the last by an installed Chromium.`,
+or pdf, the report, the last by an installed Chromium. --edition, --units and --rates
+say which report, as with tankside report.`,
 		Example: `  tankside export --out quarry-bend.zip
   tankside export --format bagit --out quarry-bend
-  tankside export --format pdf`,
+  tankside export --format pdf --edition ics208hm --out plan.pdf`,
 		Args: noArgs, Annotations: map[string]string{usesRules: "yes", usesProducts: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return a.with(cmd.Context(), s, false, func(ss *session) error {
@@ -35,7 +37,7 @@ or pdf, the report, the last by an installed Chromium.`,
 					return err
 				}
 				if form != "archive" {
-					return ss.exportAs(cmd, s, inc, form, out)
+					return ss.exportAs(cmd, s, inc, form, out, how)
 				}
 				return ss.export(cmd, inc, cmp.Or(out, inc.id+".zip"))
 			})
@@ -43,6 +45,7 @@ or pdf, the report, the last by an installed Chromium.`,
 	}
 	cmd.Flags().StringVar(&out, "out", "", "`file` or folder to write; by default the incident's name and .zip, here")
 	cmd.Flags().StringVar(&form, "format", "archive", "`form`: archive, bagit, csv, html, md or pdf")
+	how.flags(cmd)
 	return cmd
 }
 

@@ -34,30 +34,42 @@ type exporter struct {
 // exportForms are what an incident can be written as besides the sealed archive.
 var exportForms = map[string]struct {
 	ending string
+	report bool // nothing but the report, so that it may be any edition
 	write  func(*exporter, string) error
 }{
-	"md":    {".md", (*exporter).markdown},
-	"html":  {".html", (*exporter).html},
-	"pdf":   {".pdf", (*exporter).pdf},
-	"csv":   {"-csv", (*exporter).csv},
-	"bagit": {"-bag", (*exporter).bag},
+	"md":    {".md", true, (*exporter).markdown},
+	"html":  {".html", true, (*exporter).html},
+	"pdf":   {".pdf", true, (*exporter).pdf},
+	"csv":   {"-csv", false, (*exporter).csv},
+	"bagit": {"-bag", false, (*exporter).bag},
 }
 
 // exportAs writes an incident in a form.
-func (ss *session) exportAs(cmd *cobra.Command, s *settings, inc *incident, form, out string) error {
+func (ss *session) exportAs(cmd *cobra.Command, s *settings, inc *incident, form, out string, how editionFlags) error {
 	f, known := exportForms[form]
 	if !known {
 		return usage("an incident is not written as %q; --format is archive, bagit, csv, html, md or pdf", form)
 	}
+	o, err := how.options()
+	if err != nil {
+		return err
+	}
+	if o.Edition != report.Full && !f.report {
+		return usage("%s holds the whole incident and no one edition; leave out --edition, or use --format md, html or pdf", form)
+	}
 	if out == "" {
-		out = inc.id + f.ending
+		out = o.Name(inc.id) + f.ending
 	}
 	d, err := ss.app.desk(s, inc)
 	if err != nil {
 		return err
 	}
 	tl := ss.app.catalogue.NewTimeline(inc.entries, events.View{})
-	e := &exporter{ss, cmd, inc, report.Build(ss.app.catalogue, d.folded, tl, ss.app.Now()), tl, d}
+	doc, err := report.BuildAs(ss.app.catalogue, d.folded, tl, ss.app.Now(), o)
+	if err != nil {
+		return userError{err}
+	}
+	e := &exporter{ss, cmd, inc, doc, tl, d}
 	if err := f.write(e, out); err != nil {
 		return err
 	}

@@ -31,7 +31,8 @@ what nobody logged is "not recorded". The chief signs it, not the program.
 
 Editions: full; public, with people coded and what is medical or personal left out;
 person=NAME, one person's record of work and exposure; unit=NAME, one unit's activity
-log; carrier, for the carrier's written report; fire, values for the fire report.
+log; carrier, for the carrier's written report; fire, values for the fire report;
+ics201, ics208hm, ics214=NAME, pages after the blocks of these forms.
 
 A file of rates (CSV: resource,operating_usd_per_h,standby_usd_per_h,edition) turns
 the hours of each unit into the cost record. No rate is built in.`,
@@ -66,14 +67,19 @@ the hours of each unit into the cost record. No rate is built in.`,
 	}
 	cmd.Flags().StringVar(&format, "format", "", "`format`: md or html; else by the name of --out, else md")
 	cmd.Flags().StringVar(&out, "out", "", "`file` to write instead of standard output")
-	cmd.Flags().StringVar(&how.edition, "edition", "full", "`edition`: full, public, person=NAME, unit=NAME, carrier or fire")
-	cmd.Flags().StringVar(&how.units, "units", "us", "`units` of the figures: us or si")
-	cmd.Flags().StringVar(&how.rates, "rates", "", "`file` with what an hour of each unit costs")
+	how.flags(cmd)
 	return cmd
 }
 
 // editionFlags say which report is wanted.
 type editionFlags struct{ edition, units, rates string }
+
+// flags adds the flags to cmd.
+func (f *editionFlags) flags(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&f.edition, "edition", "full", "`edition`: "+report.EditionNames)
+	cmd.Flags().StringVar(&f.units, "units", "us", "`units` of the figures: us or si")
+	cmd.Flags().StringVar(&f.rates, "rates", "", "`file` with what an hour of each unit costs")
+}
 
 // options reads the flags and the file of rates.
 func (f editionFlags) options() (o report.Options, err error) {
