@@ -11,6 +11,7 @@ import (
 // SaidWhen. A time that a person put right is no longer the device's.
 func (t *Timeline) setClocks() {
 	checks := t.clockChecks()
+	t.checks = checks
 	if len(checks) == 0 {
 		return
 	}

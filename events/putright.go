@@ -61,6 +61,7 @@ func (t *Timeline) earlier(e *Entry, id ID) *Entry {
 		e.Marks = append(e.Marks, "not applied: it does not say which entry it means")
 		return nil
 	case target == nil:
+		t.adrift = true
 		e.Marks = append(e.Marks, fmt.Sprintf("not applied: it means an entry that is not in this log (%s)", id))
 		return nil
 	case target.place >= e.place:

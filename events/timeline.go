@@ -59,7 +59,10 @@ type Timeline struct {
 	View    View
 	Entries []*Entry // all of them: struck ones and second witnesses too
 
-	byID map[ID]*Entry
+	byID   map[ID]*Entry
+	newest *Recorded           // the last in the order in which they were recorded
+	checks map[string][]*Entry // clock checks of each device
+	adrift bool                // some entry names one that is not here
 }
 
 // NewTimeline puts recorded entries, of one log or of several logs of one
@@ -99,18 +102,24 @@ func (t *Timeline) take(c *Catalogue, recorded []Recorded) {
 		if held != nil && c.SameFact(r.Draft, held.Recorded) {
 			continue
 		}
-		entries = append(entries, Entry{Recorded: *r, Said: r.Payload, SaidWhen: r.Occurred, Marks: slices.Clone(r.Faults), place: len(entries)})
+		entries = append(entries, newEntry(c, r, len(entries)))
 		e := &entries[len(entries)-1]
-		if typ := c.Type(r.Payload.Kind()); typ != nil {
-			e.desk = typ.Desk
-		}
-		t.Entries = append(t.Entries, e)
+		t.Entries, t.newest = append(t.Entries, e), &e.Recorded
 		if held == nil {
 			t.byID[r.ID] = e
 			continue
 		}
 		e.Marks = append(e.Marks, fmt.Sprintf("has the id of entry %d of %s but says something else; both stand", held.Seq, held.Node))
 	}
+}
+
+// newEntry is a recorded entry as it was said, nothing applied to it yet.
+func newEntry(c *Catalogue, r *Recorded, place int) Entry {
+	e := Entry{Recorded: *r, Said: r.Payload, SaidWhen: r.Occurred, Marks: slices.Clone(r.Faults), place: place}
+	if typ := c.Type(r.Payload.Kind()); typ != nil {
+		e.desk = typ.Desk
+	}
+	return e
 }
 
 func recordedOrder(a, b *Recorded) int {
@@ -152,6 +161,7 @@ func (t *Timeline) anchor(e *Entry) {
 		last := way[len(way)-1]
 		last.at, last.settled = last.KnownAt(), true
 		last.Marks = append(last.Marks, adrift(e))
+		t.adrift = t.adrift || e == nil
 		e, way = last, way[:len(way)-1]
 	}
 	for _, w := range slices.Backward(way) {
