@@ -33,6 +33,7 @@ type Incident struct {
 	Stops         Stops
 	Zones         Zones
 	Weather       Weather
+	Places        Places
 	Command       Command
 	Decisions     Decisions
 	Notifications Notifications
@@ -69,6 +70,7 @@ func (inc *Incident) named() []named {
 		{"stops", &inc.Stops},
 		{"zones", &inc.Zones},
 		{"weather", &inc.Weather},
+		{"places", &inc.Places},
 		{"command", &inc.Command},
 		{"decisions", &inc.Decisions},
 		{"notifications", &inc.Notifications},
@@ -86,31 +88,4 @@ func (inc *Incident) named() []named {
 type named struct {
 	name string
 	fold Applier
-}
-
-// Fold builds the state of an incident from its timeline.
-func Fold(c *events.Catalogue, t *events.Timeline, options ...Option) *Incident {
-	inc := &Incident{AsOf: t.End(), KnownAt: t.View.KnownAt, Entries: len(t.Entries), Crew: UsualCrewRules}
-	inc.Quality.lines = c.Line
-	inc.Review.log, inc.Review.line = t, c.Line
-	for _, o := range options {
-		o(inc)
-	}
-	folds := inc.named()
-	for _, e := range t.Entries {
-		if inc.Name == "" {
-			inc.Name, inc.Mode = e.Incident, e.Mode
-		}
-		if !e.Desk() {
-			inc.Quality.Apply(e) // the log itself: all entries of the incident
-		}
-		if !e.Live() {
-			continue
-		}
-		for _, f := range folds {
-			f.fold.Apply(e)
-		}
-	}
-	inc.Volume.was, inc.Volume.spoken = asSaidOf(c, t, options), spokenIn(t)
-	return inc
 }

@@ -31,6 +31,7 @@ type State struct {
 	Gates          []Gate           `json:"gates"`
 	Zones          ZonesState       `json:"zones"`
 	Weather        []WeatherRead    `json:"weather"`
+	Places         []Position       `json:"places"`
 	Command        CommandState     `json:"command"`
 	Decisions      []Decided        `json:"decisions"`
 	Orders         []Ordered        `json:"orders"`
@@ -107,7 +108,7 @@ func (inc *Incident) State() State {
 		Zones: ZonesState{
 			list(inc.Zones.Sets), list(inc.Zones.Isolations), list(inc.Zones.Closures(now)), list(inc.Zones.People(now)),
 		},
-		Weather: list(inc.Weather.Reads),
+		Weather: list(inc.Weather.Reads), Places: list(inc.Places.Fixed),
 		Command: CommandState{
 			inc.Command.Roles(now), list(inc.Command.Objectives), list(inc.Command.Handovers), list(inc.Command.Emergency), list(inc.Command.Debriefs),
 		},
@@ -158,7 +159,7 @@ func (inc *Incident) PhaseList() []Phase {
 func (inc *Incident) AllNotes() []Note {
 	out := slices.Concat(
 		inc.Phases.Notes, inc.People.Notes, inc.Grounding.Notes, inc.Stops.Notes, inc.Zones.Notes, inc.Command.Notes, inc.Quality.Notes,
-		inc.Trucks.Notes, inc.Holes.Notes,
+		inc.Trucks.Notes, inc.Holes.Notes, inc.Places.Notes,
 	)
 	slices.SortStableFunc(out, func(a, b Note) int { return int(a.Seq) - int(b.Seq) })
 	return list(out)

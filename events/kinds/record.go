@@ -30,6 +30,19 @@ type Photo struct {
 // Kind returns photo.
 func (Photo) Kind() events.Kind { return "photo" }
 
+// PlaceFixed is where a named place lies on the map: the place that the entry names.
+type PlaceFixed struct {
+	Lat      Amount[Degrees] // WGS 84, north positive
+	Lon      Amount[Degrees] // WGS 84, east positive
+	Accuracy Amount[Feet]    // how far off it may be
+	How      string          // phone, map, survey
+	CornerOf string          // the zone or the area of which this is a corner
+	Corner   Amount[Count]   // its number, going round
+}
+
+// Kind returns place_fixed.
+func (PlaceFixed) Kind() events.Kind { return "place_fixed" }
+
 // ClockCheck is how far the clock of a device is off.
 type ClockCheck struct {
 	DeviceClock Amount[Seconds] // positive when it runs ahead
@@ -132,6 +145,25 @@ var recordKinds = []*events.Type{
 		},
 		Example: Photo{File: "P1014.jpg", Stamp: "2025-10-14 22:41", Direction: "west", Shows: "C4 lid"},
 		Feeds:   []string{events.NarrativeOnly},
+	}),
+	events.Declare(events.Spec[PlaceFixed]{
+		Version: 1, Title: "Place fixed", Family: "record",
+		Doc:  "Where a place lies on the map (WGS 84), how far off that may be and how it is known. The place is that of the entry; a later one is where it moved to, and the correction of an earlier one where it was all along.",
+		Says: []string{"place", "position", "coordinates"},
+		Fields: []events.Field[PlaceFixed]{
+			events.Measure("lat", "Latitude", -90, 90, func(e *PlaceFixed) *Amount[Degrees] { return &e.Lat }).Note("North is positive; in the United States between 17 and 72."),
+			events.Measure("lon", "Longitude", -180, 180, func(e *PlaceFixed) *Amount[Degrees] { return &e.Lon }).Note("East is positive; in the United States it is negative."),
+			events.Measure("accuracy", "Accuracy", 0, 1e5, func(e *PlaceFixed) *Amount[Feet] { return &e.Accuracy }).Note("How far off it may be; 5 m is as good as 16 ft."),
+			events.Text("how", "How known", func(e *PlaceFixed) *string { return &e.How }).Note("Phone, map, survey."),
+			events.Text("corner_of", "Corner of", func(e *PlaceFixed) *string { return &e.CornerOf }).Note("The zone or area of which this is a corner."),
+			events.Measure("corner", "Corner", 1, 1000, func(e *PlaceFixed) *Amount[Count] { return &e.Corner }).Note("Its number, going round."),
+		},
+		Line: func(e PlaceFixed) string {
+			return sentence("Place fixed", say("corner of", e.CornerOf), with("corner", e.Corner), with("latitude", e.Lat), with("longitude", e.Lon),
+				with("within", e.Accuracy), say("by", e.How))
+		},
+		Example: PlaceFixed{Lat: Of[Degrees](40.1234), Lon: Of[Degrees](-82.4567), Accuracy: Of[Feet](16), How: "phone"},
+		Feeds:   []string{"places"},
 	}),
 	events.Declare(events.Spec[ClockCheck]{
 		Version: 1, Title: "Clock check", Family: "record",
