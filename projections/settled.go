@@ -2,7 +2,6 @@ package projections
 
 import (
 	"slices"
-	"time"
 
 	"tankside/events"
 	"tankside/events/kinds"
@@ -36,10 +35,15 @@ func firstSaid(e *events.Entry) (was *events.Entry, by []events.Seq) {
 // put right that the product is made of and nobody ruled, since nothing that was asked
 // about is gone then.
 func asSaidOf(c *events.Catalogue, t *events.Timeline, options []Option) *asSaid {
+	var inc Incident
+	for _, o := range options {
+		o(&inc)
+	}
+	fed := feeding(c, []named{{"volume", &inc.Volume}})
 	out := &asSaid{fixed: map[events.Seq][]events.Seq{}}
 	ruled := false
 	for _, e := range t.Entries {
-		if _, by := firstSaid(e); by != nil && feedsProduct(c, e) {
+		if _, by := firstSaid(e); by != nil && len(fed(e.Said.Kind())) > 0 {
 			out.fixed[e.Seq] = by
 		}
 		ruled = ruled || isRuling(e)
@@ -47,26 +51,18 @@ func asSaidOf(c *events.Catalogue, t *events.Timeline, options []Option) *asSaid
 	if len(out.fixed) == 0 && !ruled {
 		return nil
 	}
-	var inc Incident
-	for _, o := range options {
-		o(&inc)
-	}
 	for _, e := range t.Entries {
 		if first, _ := firstSaid(e); first != nil {
 			e = first
 		}
 		if e.Live() && !isRuling(e) {
-			inc.Volume.Apply(e)
+			for _, f := range fed(e.Payload.Kind()) {
+				f.Apply(e)
+			}
 		}
 	}
 	out.volume = inc.Volume
 	return out
-}
-
-// feedsProduct reports whether the product is made of entries of the kind.
-func feedsProduct(c *events.Catalogue, e *events.Entry) bool {
-	typ := c.Type(e.Said.Kind())
-	return typ != nil && slices.Contains(typ.Feeds, "volume")
 }
 
 func isRuling(e *events.Entry) bool { _, ok := e.Payload.(kinds.DoubtSettled); return ok }
@@ -113,30 +109,21 @@ func (k *ledger) ruledOn(q Question) (by []events.Seq) {
 	return by
 }
 
-// spoken is when the post learned of an entry.
-type spoken struct {
-	seq events.Seq
-	at  time.Time
-}
-
-// spokenIn lists when the post learned of each entry.
-func spokenIn(t *events.Timeline) []spoken {
-	out := make([]spoken, len(t.Entries))
-	for i, e := range t.Entries {
-		out[i] = spoken{e.Seq, e.KnownAt()}
-	}
-	return out
-}
-
 // whenAnswered is when the post learned of the newest of the entries that settled a
 // question.
 func (v *Volume) whenAnswered(by []events.Seq) (m Moment) {
 	if len(by) == 0 {
 		return m
 	}
-	for _, s := range v.spoken {
-		if slices.Contains(by, s.seq) && !s.at.Before(m.Best) {
-			m = Moment{Best: s.at, Earliest: s.at, Latest: s.at, From: []events.Seq{s.seq}}
+	if v.log == nil {
+		return m
+	}
+	for _, e := range v.log.Entries {
+		if !slices.Contains(by, e.Seq) {
+			continue
+		}
+		if at := e.KnownAt(); !at.Before(m.Best) {
+			m = Moment{Best: at, Earliest: at, Latest: at, From: []events.Seq{e.Seq}}
 		}
 	}
 	return m

@@ -32,7 +32,7 @@ type Volume struct {
 	leaks        leaks
 	weather      Weather
 	was          *asSaid
-	spoken       []spoken
+	log          *events.Timeline // to look up when the post was told
 	foamed       []blanket
 	dips         dips
 	gauging      gauging
