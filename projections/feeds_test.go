@@ -30,6 +30,7 @@ var telling = map[events.Kind]events.Payload{
 	"call_made":     kinds.CallMade{AskedFor: "hazmat team"},
 	"decision":      kinds.Decision{Choice: "close road both ways", Isolate: quantity.Of[quantity.Feet](330)},
 	"gear_ready":    kinds.GearReady{Drill: "air", Bump: "passed"},
+	"left_scene":    kinds.LeftScene{Unit: []string{"Engine 4"}, Truck: "R1"},
 	"on_scene":      kinds.OnScene{Truck: "R1"},
 	"sized_up":      kinds.SizedUp{Roll: quantity.Of[quantity.Degrees](90)},
 	"truck_checked": kinds.TruckChecked{Truck: "R3", Dry: "yes"},
@@ -88,7 +89,7 @@ func changes(all map[events.Kind]*events.Entry, name string, kind events.Kind) b
 }
 
 // Every kind names the folds that read it, and only those: what the event reference
-// prints is what the program does.
+// prints is what the program does, as Fold goes by it.
 func TestKindsFeedTheFoldsTheyName(t *testing.T) {
 	plain, told := examples(t, nil), examples(t, telling)
 	names := []string{"quality"}

@@ -209,7 +209,7 @@ var arrivalKinds = []*events.Type{
 				with("stood by", e.Standby), with("odometer", e.Odometer), say("in quarters", string(e.InQuarters)))
 		},
 		Example: LeftScene{Truck: "R1", To: "Corrowby scale"},
-		Feeds:   []string{"trucks", "resources", "volume"},
+		Feeds:   []string{"phases", "trucks", "resources", "volume"},
 	}),
 	events.Declare(events.Spec[SizedUp]{
 		Version: 1, Title: "Sized up", Family: "arrivals",
