@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -27,6 +28,7 @@ type App struct {
 	catalogue *events.Catalogue
 	kinds     kindCommands // of the command tree made last
 	cannot    trouble      // of the log that is open
+	telling   sync.Mutex   // one thing at a time is said while a console is served
 }
 
 // New returns the program on this process's streams and this machine's clock.
@@ -34,6 +36,9 @@ func New() *App {
 	return &App{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Now: time.Now, Terminal: isTerminal(os.Stderr),
 		catalogue: kinds.Catalogue()}
 }
+
+// wall is the clock of this machine, whatever hour it is at the incident.
+func (a *App) wall() time.Time { return time.Now() }
 
 func isTerminal(f *os.File) bool {
 	info, err := f.Stat()
@@ -96,7 +101,7 @@ tankside informs; it authorises nothing.`,
 
 // commands make the subcommands, in the order of a job.
 var commands = []func(*App, *settings) *cobra.Command{
-	(*App).demoCommand, (*App).openCommand, (*App).logCommand, (*App).importCommand,
+	(*App).demoCommand, (*App).openCommand, (*App).closeCommand, (*App).logCommand, (*App).moveCommand, (*App).importCommand,
 	(*App).stateCommand, (*App).dueCommand, (*App).peopleCommand, (*App).findingsCommand, (*App).balanceCommand, (*App).gaugeCommand, (*App).leakCommand, (*App).hoseCommand, (*App).foamCommand, (*App).groundCommand, (*App).bottleCommand, (*App).heatCommand, (*App).reportCommand, (*App).reviewCommand, (*App).signCommand,
 	(*App).verifyCommand, (*App).exportCommand, (*App).restoreCommand,
 	(*App).incidentsCommand, (*App).kindsCommand, (*App).productsCommand, (*App).versionCommand,

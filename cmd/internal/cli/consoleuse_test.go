@@ -60,15 +60,21 @@ func TestKeyboardAlone(t *testing.T) {
 	}
 }
 
-// relay reaches a served console as another program of this machine does.
-func (c *servedConsole) relay() events.Log {
+// client reaches a served console as another program of this machine does.
+func (c *servedConsole) client() *remote.Client {
 	c.t.Helper()
 	cl, err := remote.Dial(c.t.Context(), c.dir, kinds.Catalogue(), nil)
 	if err != nil {
 		c.t.Fatal(err)
 	}
 	c.t.Cleanup(func() { _ = cl.Close() })
-	log, err := cl.Log(c.name)
+	return cl
+}
+
+// relay is the log of the incident, for such a program.
+func (c *servedConsole) relay() events.Log {
+	c.t.Helper()
+	log, err := c.client().Log(c.name)
 	if err != nil {
 		c.t.Fatal(err)
 	}

@@ -1,15 +1,13 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"crypto/tls"
 	"errors"
 	"fmt"
 	"net"
 	"net/http"
-	"os"
-	"path/filepath"
-	"strings"
 	"time"
 
 	"tankside/cmd/internal/console"
@@ -28,37 +26,33 @@ type doors struct {
 }
 
 // doors takes the addresses to serve on.
-func (o *serving) doors(dir string, now time.Time) (*doors, error) {
-	here, err := o.door(dir)
+func (o *serving) doors(last addressed, now time.Time) (*doors, error) {
+	here, err := o.door(last.Port)
 	if err != nil {
 		return nil, err
 	}
 	d := &doors{here: here}
 	if o.lan {
-		if err := d.openLAN(now); err != nil {
+		if err := d.openLAN(cmp.Or(last.LAN, lanPort), now); err != nil {
 			return nil, errors.Join(err, here.Close())
 		}
 	}
 	return d, nil
 }
 
-// door takes an address on loopback: the one that was asked for, or the one the console
-// of this folder had last, so that a page which is still open finds it again.
-func (o *serving) door(dir string) (net.Listener, error) {
-	note := filepath.Join(dir, "console-port")
+// door takes an address on loopback: the one that was asked for, or the port that the
+// console of this incident had last, so that a page which is still open finds it again.
+func (o *serving) door(last string) (net.Listener, error) {
 	if o.listen == "" {
-		last, err := os.ReadFile(note)
-		l, lerr := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strings.TrimSpace(string(last))))
-		if err != nil || lerr != nil {
-			if l != nil {
-				l.Close()
-			}
-			if l, lerr = net.Listen("tcp", "127.0.0.1:0"); lerr != nil {
-				return nil, fmt.Errorf("listen for the console: %w", lerr)
+		if last != "" {
+			if l, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", last)); err == nil {
+				return l, nil
 			}
 		}
-		_, port, _ := net.SplitHostPort(l.Addr().String())
-		_ = os.WriteFile(note, []byte(port+"\n"), 0o600) // only for convenience
+		l, err := net.Listen("tcp", "127.0.0.1:0")
+		if err != nil {
+			return nil, fmt.Errorf("listen for the console: %w", err)
+		}
 		return l, nil
 	}
 	host, _, err := net.SplitHostPort(o.listen)
@@ -75,8 +69,9 @@ func (o *serving) door(dir string) (net.Listener, error) {
 	return l, nil
 }
 
-// openLAN takes a port on all addresses of this machine, with a certificate made now.
-func (d *doors) openLAN(now time.Time) error {
+// openLAN takes a port on all addresses of this machine, another where that one is not
+// free, with a certificate made now.
+func (d *doors) openLAN(port string, now time.Time) error {
 	addrs, err := net.InterfaceAddrs()
 	if err != nil {
 		return fmt.Errorf("--lan: addresses of this machine: %w", err)
@@ -93,7 +88,7 @@ func (d *doors) openLAN(now time.Time) error {
 	if err != nil {
 		return err
 	}
-	l, err := net.Listen("tcp", ":"+lanPort)
+	l, err := net.Listen("tcp", ":"+port)
 	if err != nil {
 		if l, err = net.Listen("tcp", ":0"); err != nil {
 			return fmt.Errorf("--lan: %w", err)
@@ -106,8 +101,7 @@ func (d *doors) openLAN(now time.Time) error {
 
 // hosts are the names by which the pages may be asked for.
 func (d *doors) hosts() []string {
-	_, port, _ := net.SplitHostPort(d.here.Addr().String())
-	out := []string{d.here.Addr().String(), net.JoinHostPort("localhost", port)}
+	out := []string{d.here.Addr().String(), net.JoinHostPort("localhost", portOf(d.here))}
 	if d.lan != nil {
 		for _, ip := range d.ips {
 			out = append(out, d.lanHost(ip))
@@ -116,10 +110,7 @@ func (d *doors) hosts() []string {
 	return out
 }
 
-func (d *doors) lanHost(ip net.IP) string {
-	_, port, _ := net.SplitHostPort(d.lan.Addr().String())
-	return net.JoinHostPort(ip.String(), port)
-}
+func (d *doors) lanHost(ip net.IP) string { return net.JoinHostPort(ip.String(), portOf(d.lan)) }
 
 // told says where other machines find the console, "" where they may not come.
 func (d *doors) told() string {
@@ -147,10 +138,18 @@ func (d *doors) serve(ctx context.Context, server func() *http.Server) error {
 	return together(ctx, at(d.here), at(d.lan))
 }
 
-// close closes the doors.
-func (d *doors) close() {
-	d.here.Close()
+// close closes the doors; one that a server has closed already is no fault.
+func (d *doors) close() error {
+	err := shut(d.here)
 	if d.lan != nil {
-		d.lan.Close()
+		err = errors.Join(err, shut(d.lan))
 	}
+	return err
+}
+
+func shut(l net.Listener) error {
+	if err := l.Close(); err != nil && !errors.Is(err, net.ErrClosed) {
+		return err
+	}
+	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"tankside/cmd/internal/remote"
 	"tankside/events"
 	"tankside/events/intake"
 	"tankside/events/journal"
@@ -13,6 +14,9 @@ import (
 
 // userError is a fault in what was given: exit code 2.
 type userError struct{ error }
+
+// Is makes it what another process is told that asked for what cannot be.
+func (e userError) Is(target error) bool { return target == remote.ErrAsked }
 
 // Unwrap returns the fault itself.
 func (e userError) Unwrap() error { return e.error }
@@ -27,7 +31,7 @@ type errTold struct{ code int }
 func (errTold) Error() string { return "" }
 
 // theirs are the errors of other packages that lie in what was given.
-var theirs = []error{events.ErrInvalid, intake.ErrTooLarge, journal.ErrNoLog}
+var theirs = []error{events.ErrInvalid, intake.ErrTooLarge, journal.ErrNoLog, remote.ErrAsked}
 
 // exitCode is 2 for a fault in what was given and 1 for the rest.
 func exitCode(err error) int {

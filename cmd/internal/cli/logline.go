@@ -41,9 +41,16 @@ func (a *App) logLine(cmd *cobra.Command, s *settings, t typing, line string) er
 		if err != nil {
 			return err
 		}
-		r := speech.Parse(inc.scene(a, t.scribe), line)
+		ctx := inc.scene(a, t.scribe)
+		if ctx.Others, err = ss.others(cmd.Context(), inc); err != nil {
+			return err
+		}
+		r := speech.Parse(ctx, line)
 		if t.dry {
 			return a.showReading(cmd, inc, r)
+		}
+		if r.Move != nil {
+			return ss.moveID(cmd, inc, r.Move.Entry, r.Move.To, t.scribe, line)
 		}
 		drafts, err := a.answered(r, t.answer)
 		if err != nil {

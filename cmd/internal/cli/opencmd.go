@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"time"
 
@@ -31,6 +32,11 @@ which a scribe types what is said and everybody else sees where it stands. A bro
 on this machine finds it at the address that is printed; it is open to no other.
 Ctrl-C ends it; the log stays.
 
+A second incident is opened in the same way, from another terminal: the process that
+has the folder serves it too, at an address of its own, and each page leads to the
+others. What was being served is served again at the next start; tankside close NAME
+ends one of them. tankside incidents lists what is served and where.
+
 The name is said once here; where it is the only one in the folder no command has to
 name it again.`,
 		Example: `  tankside open "Quarry Bend"
@@ -56,8 +62,10 @@ func (ss *session) openIncident(cmd *cobra.Command, s *settings, name string, o 
 		return err
 	}
 	c, served := ss.Folder.(*remote.Client)
-	if served && !o.silent && c.Page() != "" && c.Shows() != inc.name {
-		return usage("open %q: another process serves %q from this folder at %s, and one process serves one incident; end it with Ctrl-C there, or give this one a folder of its own with --dir", name, c.Shows(), c.Page())
+	if served && !o.silent {
+		if err := c.Refuses(cmd.Context(), name); err != nil {
+			return err
+		}
 	}
 	switch n := len(inc.entries); {
 	case n > 0 && o.silent:
@@ -72,13 +80,13 @@ func (ss *session) openIncident(cmd *cobra.Command, s *settings, name string, o 
 	if o.silent {
 		return nil
 	}
+	o.serving.scribe = o.envelope.scribe
 	if served {
-		return ss.elsewhere(c, inc)
+		return ss.elsewhere(cmd.Context(), c, inc, o.serving)
 	}
 	if inc, err = ss.load(cmd.Context(), name); err != nil {
 		return err
 	}
-	o.serving.scribe = o.envelope.scribe
 	return ss.serve(cmd.Context(), s, inc, o.serving, nil)
 }
 
@@ -95,13 +103,14 @@ func (ss *session) begin(cmd *cobra.Command, inc *incident, o *opening) error {
 	return ss.save(cmd, inc, d)
 }
 
-// elsewhere says where the console is that another process serves from this folder.
-func (ss *session) elsewhere(c *remote.Client, inc *incident) error {
-	if c.Page() == "" {
-		_, err := ss.own("the console")
+// elsewhere has the process that holds the folder serve the console too, and says where
+// it is.
+func (ss *session) elsewhere(ctx context.Context, c *remote.Client, inc *incident, o serving) error {
+	served, err := c.Open(ctx, remote.Ask{Incident: inc.id, Listen: o.listen, LAN: o.lan, Scribe: o.scribe})
+	if err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(ss.app.Out, "%s: another process serves this folder; its console is at %s\n", inc.name, c.Page())
+	_, err = fmt.Fprintf(ss.app.Out, "%sThe process that serves this folder serves it; tankside close %q ends it alone.\n", at(served), served.Incident)
 	return err
 }
 

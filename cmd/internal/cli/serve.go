@@ -4,17 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"net/http"
-	"path/filepath"
 	"sync"
-	"time"
 
 	"github.com/spf13/cobra"
 
-	"tankside/cmd/internal/console"
 	"tankside/cmd/internal/remote"
 	"tankside/events"
 	"tankside/events/journal"
+	"tankside/events/kinds"
 	"tankside/projections"
 	"tankside/projections/findings"
 	"tankside/projections/live"
@@ -34,55 +31,82 @@ func (o *serving) flags(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&o.lan, "lan", false, "let other machines of the scene in, with TLS and a code that stands on the scribe's screen")
 }
 
-// serve shows the console of an incident and lets other commands in, until ctx ends or
-// something breaks. beside, which may be nil, runs as long.
-func (ss *session) serve(ctx context.Context, s *settings, inc *incident, o serving, beside func(context.Context) error) error {
+// serve shows the console of an incident, and those that were being served when the last
+// process ended, and lets other commands in, until ctx ends or something breaks. play,
+// which may be nil, runs beside them; what it plays is then the one that is served.
+func (ss *session) serve(ctx context.Context, s *settings, inc *incident, o serving, play func(context.Context) error) error {
 	j, err := ss.own("the console")
 	if err != nil {
 		return err
 	}
-	doors, err := o.doors(j.Dir(), time.Now())
+	h := ss.newHall(ctx, s)
+	if play != nil {
+		h.alone = inc.name
+	}
+	others, err := remote.Serve(remote.Config{Folder: j, Catalogue: ss.app.catalogue, Now: ss.app.Now, Consoles: h, Log: ss.app.log(s)})
 	if err != nil {
 		return err
 	}
-	defer doors.close()
-	follower, err := ss.follow(s, inc)
-	if err != nil {
-		return err
-	}
-	page := "http://" + doors.here.Addr().String() + "/"
-	pages := ss.console(s, inc, o, follower, doors)
-	others, err := remote.Serve(remote.Config{Folder: j, Catalogue: ss.app.catalogue, Now: ss.app.Now, Page: page, Shows: inc.name, Log: ss.app.log(s)})
-	if err != nil {
-		return err
-	}
-	err = together(ctx, follower.Run, func(ctx context.Context) error {
-		if err := follower.AwaitScene(ctx, lastOf(inc.entries)); err != nil {
-			return err
-		}
-		fmt.Fprintf(ss.app.Out, "%s: the console is at %s\n%sIt ends with Ctrl-C; the log stays. Other commands work while it runs.\n", inc.name, page, doors.told())
-		return doors.serve(ctx, func() *http.Server { return console.Server(ctx, pages.Handler(), ss.app.log(s)) })
-	}, func(ctx context.Context) error {
-		return pages.KeepDrafts(ctx, filepath.Join(j.Dir(), "console-"+inc.id+".json"))
-	}, beside)
+	err = h.run(inc, o, play)
+	h.stop(nil)
+	h.working.Wait()
 	return errors.Join(err, others.Close())
 }
 
-// console makes the pages of an incident.
-func (ss *session) console(s *settings, inc *incident, o serving, f *live.Follower, d *doors) *console.Console {
-	a := ss.app
-	mode := o.mode
-	if len(inc.entries) > 0 {
-		mode = inc.entries[0].Mode
+// run opens the consoles and waits until the last of them ends.
+func (h *hall) run(inc *incident, o serving, play func(context.Context) error) error {
+	first, err := h.open(h.ctx, inc.name, o)
+	if err != nil {
+		return err
 	}
-	c := console.Config{
-		Log: inc.log, Name: inc.name, Live: f, Catalogue: a.catalogue, Now: a.Now, Wall: time.Now, Trouble: a.cannot.text,
-		Hosts: d.hosts(), Scribe: o.scribe, Mode: mode, Program: a.log(s),
+	h.ss.app.tell("%sIt ends with Ctrl-C; the log stays. Other commands work while it runs.\n", at(first.console()))
+	if h.alone == "" {
+		h.reopen(inc)
 	}
-	if d.lan != nil {
-		c.Pairing = console.NewPairing()
+	return together(h.ctx, play, func(ctx context.Context) error { <-ctx.Done(); return nil })
+}
+
+// reopen serves again what was being served when the last process ended.
+func (h *hall) reopen(but *incident) {
+	for _, id := range h.notes.open() {
+		was := h.notes.of(id)
+		if id == but.id || h.closed(id) {
+			continue
+		}
+		r, err := h.open(h.ctx, id, serving{lan: was.LAN != "", scribe: was.Scribe})
+		if err != nil {
+			fmt.Fprintf(h.ss.app.Err, "tankside: %s was open too and is not: %s; open it with tankside open %q\n", id, oneLine(err), id)
+			continue
+		}
+		h.ss.app.tell("%sIt was open before; tankside close %q ends it alone.\n", at(r.console()), r.inc.name)
 	}
-	return console.New(c)
+}
+
+// closed reports whether the log of an incident says itself that it is closed.
+func (h *hall) closed(id string) bool {
+	inc, err := h.ss.load(h.ctx, id)
+	if err != nil {
+		return false // opening it says what is wrong
+	}
+	tl := h.ss.app.catalogue.NewTimeline(inc.entries, events.View{})
+	for e := range tl.Live() {
+		if _, ok := e.Payload.(kinds.LogClosed); ok {
+			return true
+		}
+	}
+	return len(inc.entries) == 0
+}
+
+// at says where a console is.
+func at(c remote.Console) string {
+	return fmt.Sprintf("%s: the console is at %s\n%s", c.Incident, c.Page, c.Told)
+}
+
+// tell prints what happens while a console is served, one thing at a time.
+func (a *App) tell(format string, args ...any) {
+	a.telling.Lock()
+	defer a.telling.Unlock()
+	fmt.Fprintf(a.Out, format, args...)
 }
 
 // follow makes the follower of an incident's log, with the figures of products and the
@@ -98,7 +122,7 @@ func (ss *session) follow(s *settings, inc *incident) (*live.Follower, error) {
 	}
 	c := ss.app.catalogue
 	return live.New(live.Config{
-		Log: inc.log, Catalogue: c, Now: ss.app.Now, Wall: time.Now,
+		Log: inc.log, Catalogue: c, Now: ss.app.Now, Wall: ss.app.wall,
 		Fold: func(tl *events.Timeline) *projections.Incident {
 			return projections.Fold(c, tl, projections.WithProducts(p.table))
 		},

@@ -16,6 +16,7 @@ import (
 	"net"
 	"net/http"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"tankside/events"
@@ -37,6 +38,7 @@ type Config struct {
 	Scribe  string   // role of whoever types on this machine
 	Mode    events.Mode
 	Pairing *Pairing     // of machines that are not this one; nil where none may come
+	Beside  House        // the other incidents of the folder; nil where there are none
 	Program *slog.Logger // the program's own log; nil discards
 }
 
@@ -49,6 +51,7 @@ type Console struct {
 	saying sync.Mutex // one line at a time is read and saved: the next is read against it
 	taught taught
 	drafts drafts
+	seen   atomic.Uint64 // the newest entry that somebody at this machine has had before them
 }
 
 // taught is what the incident has taught, as of the newest state.
@@ -61,6 +64,9 @@ type taught struct {
 func New(cfg Config) *Console {
 	if cfg.Trouble == nil {
 		cfg.Trouble = func() string { return "" }
+	}
+	if cfg.Beside == nil {
+		cfg.Beside = nobody{}
 	}
 	if cfg.Program == nil {
 		cfg.Program = slog.New(slog.DiscardHandler)

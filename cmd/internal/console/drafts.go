@@ -11,6 +11,8 @@ import (
 	"os"
 	"sync"
 	"time"
+
+	"tankside/events"
 )
 
 // draftEvery is how often half-typed lines are written to the disk: a power cut costs
@@ -21,25 +23,29 @@ const draftEvery = time.Second
 // browserCookie tells one browser from another, for the line it was typing.
 const browserCookie = "tankside-browser"
 
+// cookie is the name of a cookie of this incident. A browser sends a cookie to every port
+// of a machine: those of two incidents must not have one name.
+func (c *Console) cookie(name string) string { return name + "-" + events.IncidentID(c.cfg.Name) }
+
 // mostDrafts is how many browsers' lines are kept; the oldest goes first.
 const mostDrafts = 50
 
 // browserOf is the browser that asks, "" where it shows no name yet.
-func browserOf(r *http.Request) string {
-	c, err := r.Cookie(browserCookie)
+func (c *Console) browserOf(r *http.Request) string {
+	shown, err := r.Cookie(c.cookie(browserCookie))
 	if err != nil {
 		return ""
 	}
-	return c.Value
+	return shown.Value
 }
 
 // known gives a browser a name that it keeps, or finds the one it has.
-func known(w http.ResponseWriter, r *http.Request) string {
-	name := browserOf(r)
+func (c *Console) known(w http.ResponseWriter, r *http.Request) string {
+	name := c.browserOf(r)
 	if name == "" {
 		name = rand.Text()
 		http.SetCookie(w, &http.Cookie{
-			Name: browserCookie, Value: name, Path: "/", MaxAge: int((30 * 24 * time.Hour).Seconds()), HttpOnly: true,
+			Name: c.cookie(browserCookie), Value: name, Path: "/", MaxAge: int((30 * 24 * time.Hour).Seconds()), HttpOnly: true,
 			Secure: r.TLS != nil, SameSite: http.SameSiteStrictMode,
 		})
 	}
@@ -100,12 +106,12 @@ func (d *drafts) of(browser string) draft {
 	return d.lines[browser]
 }
 
-// KeepDrafts writes the half-typed lines to a file, in which those of the last run are
-// looked for first, until ctx ends.
+// ReadDrafts takes up the half-typed lines that the last run left in a file. It is to be
+// called before the first page is asked for.
+func (c *Console) ReadDrafts(file string) error { return c.drafts.read(file) }
+
+// KeepDrafts writes the half-typed lines to a file until ctx ends.
 func (c *Console) KeepDrafts(ctx context.Context, file string) error {
-	if err := c.drafts.read(file); err != nil {
-		return err
-	}
 	tick := time.NewTicker(draftEvery)
 	defer tick.Stop()
 	for {

@@ -16,8 +16,8 @@ func TestDraftsOutlive(t *testing.T) {
 	run := func(what func(*drafts)) *Console {
 		c := lanConsole(nil)
 		ctx, stop := context.WithCancel(t.Context())
-		stop() // it reads, and writes what there is as it ends
-		if err := c.drafts.read(file); err != nil {
+		stop() // it writes what there is as it ends
+		if err := c.ReadDrafts(file); err != nil {
 			t.Fatal(err)
 		}
 		what(&c.drafts)

@@ -33,8 +33,11 @@ func (c *Console) feed(w http.ResponseWriter, r *http.Request) {
 	defer tick.Stop()
 	for due := true; ; {
 		news := c.cfg.Live.News()
-		if err := f.send(&news, due, c.code(r)); err != nil {
+		if err := f.send(&news, due, c.code(r), c.others(r)); err != nil {
 			return // the page is gone
+		}
+		if p.Line && fromHere(r) {
+			c.See(news.Last())
 		}
 		select {
 		case <-r.Context().Done():
@@ -59,9 +62,9 @@ type feeder struct {
 }
 
 // send sends what differs from what was sent before, and when due that the feed lives.
-func (f *feeder) send(news *live.News, due bool, code string) error {
+func (f *feeder) send(news *live.News, due bool, code string, others []Other) error {
 	var buf bytes.Buffer
-	f.parts(&buf, f.console.execute("code", code))
+	f.parts(&buf, f.console.execute("code", code), f.console.execute("others", others))
 	if f.page.Line {
 		f.parts(&buf, f.console.latest(news))
 	}

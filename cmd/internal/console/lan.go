@@ -79,19 +79,33 @@ func (p *Pairing) pair(code, role string, now time.Time) (key, why string) {
 	return key, ""
 }
 
-// role is under which role a request of another machine writes at the hour now, ""
-// where it is not paired.
-func (p *Pairing) role(r *http.Request, now time.Time) string {
-	c, err := r.Cookie(pairCookie)
-	if err != nil {
-		return ""
-	}
+// role is under which role the machine that shows key writes at the hour now, "" where it
+// is not paired.
+func (p *Pairing) role(key string, now time.Time) string {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if k := p.keys[c.Value]; now.Before(k.until) {
+	if k := p.keys[key]; now.Before(k.until) {
 		return k.role
 	}
 	return ""
+}
+
+// key is what a machine shows to say that it was let into this incident, "" where it
+// shows nothing.
+func (c *Console) key(r *http.Request) string {
+	shown, err := r.Cookie(c.cookie(pairCookie))
+	if err != nil {
+		return ""
+	}
+	return shown.Value
+}
+
+// role is under which role a paired machine writes, "" for any other.
+func (c *Console) role(r *http.Request) string {
+	if c.cfg.Pairing == nil {
+		return ""
+	}
+	return c.cfg.Pairing.role(c.key(r), c.cfg.Wall())
 }
 
 // code is the code for the scribe's screen, and for no other.
@@ -120,7 +134,7 @@ func (c *Console) admits(w http.ResponseWriter, r *http.Request) bool {
 	case p == nil:
 		http.Error(w, "This console is open to its own machine only.", http.StatusForbidden)
 		return false
-	case p.role(r, c.cfg.Wall()) != "" || r.URL.Path == "/pair" || strings.HasPrefix(r.URL.Path, "/static/"):
+	case c.role(r) != "" || r.URL.Path == "/pair" || strings.HasPrefix(r.URL.Path, "/static/"):
 		return true
 	case r.Method == http.MethodGet:
 		http.Redirect(w, r, "/pair", http.StatusSeeOther)
@@ -159,7 +173,7 @@ func (c *Console) pair(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	http.SetCookie(w, &http.Cookie{
-		Name: pairCookie, Value: key, Path: "/", MaxAge: int(pairedFor.Seconds()), HttpOnly: true, Secure: true, SameSite: http.SameSiteStrictMode,
+		Name: c.cookie(pairCookie), Value: key, Path: "/", MaxAge: int(pairedFor.Seconds()), HttpOnly: true, Secure: true, SameSite: http.SameSiteStrictMode,
 	})
 	c.cfg.Program.Info("machine paired", "role", role, "from", r.RemoteAddr)
 	http.Redirect(w, r, "/", http.StatusSeeOther)

@@ -140,8 +140,8 @@ func (c *Console) page(p page) http.HandlerFunc {
 		v.Page = p
 		news := c.cfg.Live.News()
 		shell := shellOf(v, &news)
-		shell.Code = c.code(r)
-		shell.Draft = c.drafts.of(known(w, r))
+		shell.Code, shell.Others = c.code(r), c.others(r)
+		shell.Draft = c.drafts.of(c.known(w, r))
 		var buf bytes.Buffer
 		if err := c.pages.ExecuteTemplate(&buf, "page", shell); err != nil {
 			c.fault(w, err)

@@ -39,6 +39,7 @@ type row struct {
 	Doubt   bool
 	Joined  events.Seq
 	Witness []events.Seq
+	Moved   string // where it was typed first, of an entry that was moved here
 	Marks   []string
 }
 
@@ -66,7 +67,7 @@ func (v *view) row(e *events.Entry) row {
 	c := v.console.cfg.Catalogue
 	r := row{
 		Seq: e.Seq, At: v.when(e), Who: e.ObservedBy, Where: e.Where, Text: c.Line(e.Payload), Words: e.Words,
-		Struck: e.Struck != nil, Marks: e.Marks,
+		Struck: e.Struck != nil, Moved: kinds.MovedFrom(e.Extra), Marks: e.Marks,
 	}
 	if n, ok := e.Payload.(kinds.Note); ok && r.Words != "" && (n.Text == "" || strings.EqualFold(n.Text, strings.TrimRight(r.Words, "."))) {
 		n.Text = r.Words // the words of a note are what it says

@@ -68,7 +68,7 @@ func (c *Console) say(w http.ResponseWriter, r *http.Request) {
 	by := writer{role: c.writer(r), machine: c.machine(r)}
 	status, a := c.take(ctx, id, s, by)
 	if status == http.StatusOK {
-		c.drafts.sent(browserOf(r), s.Line)
+		c.drafts.sent(c.browserOf(r), s.Line)
 	}
 	reply(w, status, a)
 }
@@ -94,8 +94,11 @@ func (c *Console) take(ctx context.Context, id events.ID, s said, by writer) (in
 		c.cfg.Program.Warn("line read against an older state", "err", err)
 	}
 	reading := c.parse(c.context(c.typed(s.Ago), by.role), s.Line)
+	if reading.Move != nil && by.machine == "" {
+		return c.moves(ctx, id, s, reading, by.role)
+	}
 	drafts, says := chosen(reading, s.Key)
-	if by.machine != "" && adds(drafts) {
+	if by.machine != "" && (adds(drafts) || reading.Move != nil) {
 		says = "kept as a note; the scribe puts right what is logged"
 	}
 	recorded, err := c.cfg.Log.AppendAll(ctx, c.finish(drafts, id, s, by.role))
@@ -233,23 +236,14 @@ func (c *Console) finish(drafts []events.Draft, id events.ID, s said, by string)
 }
 
 // writer is the role of whoever posts.
-func (c *Console) writer(r *http.Request) string {
-	if c.cfg.Pairing != nil {
-		if role := c.cfg.Pairing.role(r, c.cfg.Wall()); role != "" {
-			return role
-		}
-	}
-	return c.cfg.Scribe
-}
+func (c *Console) writer(r *http.Request) string { return cmp.Or(c.role(r), c.cfg.Scribe) }
 
 // machine is what tells a paired machine from others; "" is this one.
 func (c *Console) machine(r *http.Request) string {
-	if c.cfg.Pairing != nil && c.cfg.Pairing.role(r, c.cfg.Wall()) != "" {
-		if key, err := r.Cookie(pairCookie); err == nil {
-			return key.Value
-		}
+	if c.role(r) == "" {
+		return ""
 	}
-	return ""
+	return c.key(r)
 }
 
 // learn takes down what the incident has taught.
@@ -271,7 +265,7 @@ func (c *Console) context(now time.Time, by string) lines.Context {
 	c.taught.Unlock()
 	now = now.In(c.zone(c.cfg.Live.News().Entries))
 	ctx.Now, ctx.Scribe = now, by
-	ctx.Incident, ctx.Mode = c.cfg.Name, c.cfg.Mode
+	ctx.Incident, ctx.Mode, ctx.Others = c.cfg.Name, c.cfg.Mode, c.cfg.Beside.Names()
 	return ctx
 }
 
@@ -279,6 +273,7 @@ func (c *Console) context(now time.Time, by string) lines.Context {
 type previewed struct {
 	lines.Reading
 	Line  string
+	Here  string // the incident, where another is open too
 	Spans []span1
 	Ways  []lines.Completion
 }
@@ -295,10 +290,10 @@ func (c *Console) preview(w http.ResponseWriter, r *http.Request) {
 	}
 	// When it was typed, by the page's clock; a line of a page that was pasted is no draft.
 	if ms, err := strconv.ParseInt(r.PostFormValue("typing"), 10, 64); err == nil {
-		c.drafts.keep(browserOf(r), line, time.UnixMilli(ms))
+		c.drafts.keep(c.browserOf(r), line, time.UnixMilli(ms))
 	}
 	ctx := c.context(c.cfg.Now().Truncate(time.Second), c.writer(r))
-	p := previewed{Line: line}
+	p := previewed{Line: line, Here: c.incidentWord(r)}
 	if strings.TrimSpace(line) != "" {
 		p.Reading = c.parse(ctx, line)
 		p.Spans = marked(line, p.Assumed)

@@ -29,7 +29,8 @@ type shell struct {
 	MishapMS int64
 	Parts    map[string]template.HTML
 	Latest   template.HTML
-	Code     string // by which another machine is paired; "" where none may come, and on those
+	Others   []Other // incidents that are open at the same time
+	Code     string  // by which another machine is paired; "" where none may come, and on those
 	Far      bool
 	Draft    draft // that was being typed on this machine
 }

@@ -51,12 +51,6 @@ func Dial(ctx context.Context, dir string, c *events.Catalogue, onTrouble func(j
 	return cl, nil
 }
 
-// Page is where a browser finds the console; empty when there is none.
-func (c *Client) Page() string { return c.addr.Page }
-
-// Shows is the name of the incident whose console that is.
-func (c *Client) Shows() string { return c.addr.Shows }
-
 // Now is the hour at the incidents, as the process that serves them had it when it was
 // reached. While a demonstration plays that is not the hour of this machine.
 func (c *Client) Now() time.Time { return c.about.Now }
@@ -79,6 +73,20 @@ func (c *Client) PublicKey() (ed25519.PublicKey, error) {
 	var key []byte
 	err := c.fetch(ctx, "/key", &key)
 	return key, err
+}
+
+// Sign has a message signed with that key.
+func (c *Client) Sign(message []byte) ([]byte, error) {
+	ctx, cancel := context.WithTimeout(context.Background(), answerTime)
+	defer cancel()
+	resp, err := c.ask(ctx, http.MethodPost, "/sign", message)
+	if err != nil {
+		return nil, err
+	}
+	defer resp.Body.Close()
+	var sig []byte
+	err = json.NewDecoder(resp.Body).Decode(&sig)
+	return sig, err
 }
 
 // Close lets go of the connection; the other process goes on.

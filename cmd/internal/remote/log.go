@@ -37,6 +37,20 @@ func (l *incidentLog) Append(ctx context.Context, d events.Draft) (events.Record
 // saved or ctx ends; an answer that was lost leaves ErrNotSaved, and the same ids can
 // be sent again.
 func (l *incidentLog) AppendAll(ctx context.Context, ds []events.Draft) ([]events.Recorded, error) {
+	return l.save(ctx, "", ds)
+}
+
+// AppendAfter saves one entry while last is the newest.
+func (l *incidentLog) AppendAfter(ctx context.Context, last events.Seq, d events.Draft) (events.Recorded, error) {
+	rs, err := l.save(ctx, "?after="+strconv.FormatUint(uint64(last), 10), []events.Draft{d})
+	if err != nil {
+		return events.Recorded{}, err
+	}
+	return rs[0], nil
+}
+
+// save sends drafts to be saved all or none, on the terms in query.
+func (l *incidentLog) save(ctx context.Context, query string, ds []events.Draft) ([]events.Recorded, error) {
 	if len(ds) == 0 {
 		return nil, nil
 	}
@@ -46,7 +60,7 @@ func (l *incidentLog) AppendAll(ctx context.Context, ds []events.Draft) ([]event
 	}
 	waiting := time.AfterFunc(patience, func() { l.tell(len(ds)) })
 	defer waiting.Stop()
-	out, err := l.post(ctx, body, len(ds))
+	out, err := l.post(ctx, query, body, len(ds))
 	if sort := (refusal{}); err == nil || errors.As(err, &sort) && sort.sort != events.ErrClosed {
 		return out, err
 	}
@@ -71,8 +85,8 @@ func (l *incidentLog) encode(ds []events.Draft) ([]byte, error) {
 }
 
 // post sends drafts and reads what they were recorded as.
-func (l *incidentLog) post(ctx context.Context, body []byte, want int) ([]events.Recorded, error) {
-	resp, err := l.c.ask(ctx, http.MethodPost, "/log/"+l.id, body)
+func (l *incidentLog) post(ctx context.Context, query string, body []byte, want int) ([]events.Recorded, error) {
+	resp, err := l.c.ask(ctx, http.MethodPost, "/log/"+l.id+query, body)
 	if err != nil {
 		return nil, err
 	}

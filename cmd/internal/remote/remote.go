@@ -43,6 +43,8 @@ type Folder interface {
 	Export(ctx context.Context, incident string, w io.Writer, tool string) error
 	// PublicKey is the key by which archives sealed here are known.
 	PublicKey() (ed25519.PublicKey, error)
+	// Sign signs a message with that key.
+	Sign(message []byte) ([]byte, error)
 	// Close lets go of the folder.
 	Close() error
 }
@@ -56,10 +58,8 @@ const ErrNotServed events.Error = "remote: the folder is not served"
 // address is what the file in the folder says.
 type address struct {
 	PID   int    `json:"pid"`
-	Host  string `json:"host"`            // address and port on loopback
-	Token string `json:"token"`           // has to be shown with every request
-	Page  string `json:"page,omitempty"`  // where a browser finds the console
-	Shows string `json:"shows,omitempty"` // the incident whose console that is
+	Host  string `json:"host"`  // address and port on loopback
+	Token string `json:"token"` // has to be shown with every request
 }
 
 // fileName is the address file of a data folder.
@@ -109,8 +109,10 @@ var refusals = []struct {
 	sort   events.Error
 	status int
 }{
+	{"asked", ErrAsked, http.StatusUnprocessableEntity},
 	{"invalid", events.ErrInvalid, http.StatusUnprocessableEntity},
 	{"not-an-entry", events.ErrNotAnEntry, http.StatusUnprocessableEntity},
+	{"moved-on", events.ErrMovedOn, http.StatusConflict},
 	{"id-reused", events.ErrIDReused, http.StatusConflict},
 	{"damaged", journal.ErrDamaged, http.StatusInternalServerError},
 	{"no-log", journal.ErrNoLog, http.StatusNotFound},

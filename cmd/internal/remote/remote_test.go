@@ -37,7 +37,7 @@ func mustServe(t *testing.T, dir string, onTrouble ...func(journal.Trouble)) (*j
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := Serve(Config{Folder: j, Catalogue: logtest.Catalogue(), Now: hour, Page: "http://127.0.0.1:1/"})
+	s, err := Serve(Config{Folder: j, Catalogue: logtest.Catalogue(), Now: hour})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,8 +100,8 @@ func TestFolder(t *testing.T) {
 	if !c.Now().Equal(hour()) {
 		t.Errorf("Now = %v, want %v", c.Now(), hour())
 	}
-	if c.Dir() != j.Dir() || c.Page() != "http://127.0.0.1:1/" {
-		t.Errorf("Dir and Page = %s, %s", c.Dir(), c.Page())
+	if c.Dir() != j.Dir() || len(c.Consoles()) != 0 {
+		t.Errorf("Dir and Consoles = %s, %v", c.Dir(), c.Consoles())
 	}
 	got, err := c.Verify(t.Context())
 	want, err2 := j.Verify(t.Context())

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"log/slog"
 	"net"
 	"net/http"
@@ -27,8 +28,7 @@ type Config struct {
 	Folder    Folder            // held by this process; required
 	Catalogue *events.Catalogue // the kinds; required
 	Now       func() time.Time  // the hour at the incidents: of a demonstration, that of the play; required
-	Page      string            // where a browser finds the console; may be empty
-	Shows     string            // the incident whose console that is
+	Consoles  Consoles          // of the incidents that are shown; nil where none are
 	Log       *slog.Logger      // program log; nil discards
 }
 
@@ -48,12 +48,15 @@ func Serve(cfg Config) (*Server, error) {
 	if cfg.Log == nil {
 		cfg.Log = slog.New(slog.DiscardHandler)
 	}
+	if cfg.Consoles == nil {
+		cfg.Consoles = none{}
+	}
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		return nil, fmt.Errorf("remote: %w", err)
 	}
 	s := &Server{cfg: cfg, done: make(chan struct{})}
-	s.addr = address{PID: os.Getpid(), Host: l.Addr().String(), Token: rand.Text(), Page: cfg.Page, Shows: cfg.Shows}
+	s.addr = address{PID: os.Getpid(), Host: l.Addr().String(), Token: rand.Text()}
 	s.end, s.stop = context.WithCancel(context.Background())
 	s.http = &http.Server{
 		Handler: s.guard(s.routes()), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: time.Minute,
@@ -110,12 +113,16 @@ func (s *Server) guard(next http.Handler) http.Handler {
 func (s *Server) routes() http.Handler {
 	mux := http.NewServeMux()
 	for pattern, handle := range map[string]func(http.ResponseWriter, *http.Request) error{
-		"GET /folder":             s.folder,
-		"GET /log/{incident}":     s.read,
-		"POST /log/{incident}":    s.append,
-		"GET /verify":             s.verify,
-		"GET /key":                s.key,
-		"GET /archive/{incident}": s.archive,
+		"GET /folder":                s.folder,
+		"GET /log/{incident}":        s.read,
+		"POST /log/{incident}":       s.append,
+		"GET /verify":                s.verify,
+		"GET /key":                   s.key,
+		"POST /sign":                 s.sign,
+		"GET /archive/{incident}":    s.archive,
+		"POST /console":              s.show,
+		"GET /console/{incident}":    s.mayShow,
+		"DELETE /console/{incident}": s.hide,
 	} {
 		mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
 			if err := handle(w, r); err != nil {
@@ -138,11 +145,12 @@ type about struct {
 	Now       time.Time         `json:"now"`
 	Incidents []string          `json:"incidents"`
 	Findings  []journal.Finding `json:"findings"`
+	Consoles  []Console         `json:"consoles"`
 }
 
 func (s *Server) folder(w http.ResponseWriter, _ *http.Request) error {
 	f := s.cfg.Folder
-	return json.NewEncoder(w).Encode(about{s.cfg.Now(), f.Incidents(), f.Findings()})
+	return json.NewEncoder(w).Encode(about{s.cfg.Now(), f.Incidents(), f.Findings(), s.cfg.Consoles.Consoles()})
 }
 
 func (s *Server) key(w http.ResponseWriter, _ *http.Request) error {
@@ -217,7 +225,7 @@ func (s *Server) append(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return fmt.Errorf("%w: %w", events.ErrInvalid, err)
 	}
-	saved, err := l.AppendAll(r.Context(), ds)
+	saved, err := s.save(r, l, ds)
 	if err != nil {
 		return err
 	}
@@ -227,6 +235,33 @@ func (s *Server) append(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return nil
+}
+
+// save saves drafts; with after, the one draft behind that entry or not at all.
+func (s *Server) save(r *http.Request, l events.Log, ds []events.Draft) ([]events.Recorded, error) {
+	after := r.URL.Query().Get("after")
+	if after == "" {
+		return l.AppendAll(r.Context(), ds)
+	}
+	last, err := strconv.ParseUint(after, 10, 64)
+	if err != nil || len(ds) != 1 {
+		return nil, fmt.Errorf("%w: %d entries after %q", events.ErrInvalid, len(ds), after)
+	}
+	e, err := l.AppendAfter(r.Context(), events.Seq(last), ds[0])
+	return []events.Recorded{e}, err
+}
+
+// sign signs what it is sent. Whoever may ask may read the key itself.
+func (s *Server) sign(w http.ResponseWriter, r *http.Request) error {
+	message, err := io.ReadAll(r.Body)
+	if err != nil {
+		return fmt.Errorf("%w: %w", events.ErrInvalid, err)
+	}
+	sig, err := s.cfg.Folder.Sign(message)
+	if err != nil {
+		return err
+	}
+	return json.NewEncoder(w).Encode(sig)
 }
 
 func (s *Server) verify(w http.ResponseWriter, r *http.Request) error {
