@@ -25,9 +25,12 @@ func (v *view) tileIn() tile {
 	in := v.inside()
 	t := tile{Name: "In", Big: fmt.Sprint(len(v.State.Accountability.In)), Small: "nobody, by the log"}
 	if len(in) > 0 {
-		t.Small = in[0].Who + ", " + in[0].For
+		t.Small = in[0].Who + " " + in[0].For // the longest
+		if n := len(in) - 1; n > 0 {
+			t.Small += ", " + plural(n, "other", "others")
+		}
 		if v.State.Accountability.Backup == nil {
-			t.Small, t.Level = "no backup named", "now"
+			t.Small, t.Level = "no backup named; "+t.Small, "now"
 		}
 	}
 	return t
@@ -42,6 +45,12 @@ func (v *view) tileOut() tile {
 	a := v.agreement()
 	if t.Small = a.Agree; a.AgreeClass == "doubt" {
 		t.Level = "doubt"
+	}
+	if out.Known && out.U > 0 {
+		t.Small = "± " + digits(out.U, 0) + "; " + t.Small
+	}
+	if left := v.State.Volume.LeftOver; left.Known {
+		t.Small += "; left over " + figure(left)
 	}
 	return t
 }
@@ -63,13 +72,17 @@ func (v *view) tileDue() tile {
 // tileAir shows the worst LEL among the newest readings of the places, and benzene.
 func (v *view) tileAir() tile {
 	t := tile{Name: "LEL, %", Big: "–", Small: notSaid}
-	worst := -1.0
+	worst, old := -1.0, ""
+	newest := time.Time{}
 	for _, a := range v.State.Air {
 		n := len(a.Readings)
 		if n == 0 || a.Quantity != "LEL" || !a.Readings[n-1].Value.Known {
 			continue
 		}
 		last := a.Readings[n-1]
+		if last.At.Best.After(newest) {
+			newest, old = last.At.Best, "; last "+number(last.Value)+" at "+a.Place+", "+since(v.At, last.At.Best)+" old"
+		}
 		if v.At.Sub(last.At.Best) > freshAir || last.Value.Value <= worst {
 			continue
 		}
@@ -80,7 +93,10 @@ func (v *view) tileAir() tile {
 		}
 	}
 	if worst < 0 {
-		t.Small = "none in the last half hour"
+		t.Small = "none in half an hour" + old
+	}
+	if dose := v.dose(); dose != "" {
+		t.Small += "; 15 min " + dose
 	}
 	return t
 }
@@ -91,12 +107,15 @@ const freshAir = 30 * time.Minute
 
 func (v *view) tileTruck() tile {
 	here, coming, room := 0, 0, projections.Figure{}
-	name := ""
+	name, bond, bad := "", "", false
 	for _, t := range v.State.Trucks {
 		switch {
 		case !t.Gone.IsZero():
 		case !t.Arrived.IsZero():
 			here++
+			if b, over := v.bond(t.Name); b != "" && !bad {
+				bond, bad = t.Name+" "+b, over
+			}
 			for _, r := range v.State.Volume.Receivers {
 				if r.Truck == t.Name && r.Room.Known && (name == "" || r.Net.Known) {
 					room, name = r.Room, r.ID
@@ -109,6 +128,9 @@ func (v *view) tileTruck() tile {
 	t := tile{Name: "Truck room, gal", Big: "–", Small: fmt.Sprintf("%d here, %d to come", here, coming)}
 	if room.Known {
 		t.Big, t.Small = digits(room.Value, 0), name+"; "+t.Small
+	}
+	if t.Small = join("; ", bond, t.Small); bad {
+		t.Level = "now"
 	}
 	return t
 }

@@ -21,12 +21,15 @@ type board struct {
 	Trucks  []truck
 	Out     string
 	agreement
-	ToGo    string
-	Spilled string
-	Running []string
-	Due     []due1
-	More    int // of due that have no room
-	Air     []airRow
+	ToGo     string
+	Spilled  string
+	LeftOver string
+	Earth    []earth
+	Running  []string
+	Due      []due1
+	More     int // of due that have no room
+	Air      []airRow
+	Dose     string // what somebody breathed over the last quarter of an hour
 }
 
 // inside is a pair, or one who went in alone, in the hot zone.
@@ -34,13 +37,20 @@ type inside struct{ Who, For, Air, Task string }
 
 // hold is a compartment of the tank.
 type hold struct {
-	Name, Load, State string
+	Name, Left, State string
 	Leaks             bool
+}
+
+// earth is a path to earth or between metals that ends at no truck, as it was read last.
+type earth struct {
+	Name, Text string
+	Bad        bool
 }
 
 // truck is a receiving truck.
 type truck struct {
 	Name, State, Text string
+	Holds             string // gal
 	Bad               bool
 }
 
@@ -59,8 +69,8 @@ const dueRows = 9
 func nearBoard(v *view) any {
 	b := board{
 		In: v.inside(), Count: len(v.State.Accountability.In), Backup: v.backup(), PAR: v.rollCall(), Resting: v.resting(),
-		Tank: v.tank(), Trucks: v.trucks(), Out: amount(v.State.Volume.Transferred), Spilled: band(v.State.Volume.Released),
-		ToGo: band(v.State.Volume.Aboard), Running: v.running(), Air: v.air(5),
+		Tank: v.tank(), Trucks: v.trucks(), Out: glance(v.State.Volume.Transferred), Spilled: glance(v.State.Volume.Released),
+		ToGo: glance(v.State.Volume.Aboard), LeftOver: glance(v.State.Volume.LeftOver), Earth: v.earths(), Running: v.running(), Air: v.air(4), Dose: v.dose(),
 	}
 	if b.agreement = v.agreement(); b.Agree == unmoved {
 		b.Out = "" // one word says it
@@ -156,16 +166,65 @@ func (v *view) resting() (out []string) {
 	return out
 }
 
-// tank lists the compartments.
+// tank lists the compartments with what should still be in them.
 func (v *view) tank() (out []hold) {
 	for _, c := range v.State.Volume.Compartments {
 		h := hold{Name: c.ID, State: c.State, Leaks: c.State == "leaking" || strings.Contains(c.State, "slowed")}
-		if c.Load.Known {
-			h.Load = number(c.Load)
+		switch {
+		case c.Dip.Known:
+			h.Left = figure(c.Dip) + " dipped"
+		case c.Aboard.Known:
+			h.Left = figure(c.Aboard) + " left"
+		case c.Load.Known:
+			h.Left = figure(c.Load) + " loaded"
 		}
 		out = append(out, h)
 	}
 	return out
+}
+
+// earths lists the paths to earth, and the bonds that end at no truck, that stand: what is
+// bad each by itself, the rest in one row.
+func (v *view) earths() (out []earth) {
+	var good []string
+	for _, p := range v.State.Grounding {
+		n := len(p.Readings)
+		if n == 0 || !p.Removed.IsZero() || p.Truck != "" || p.FixedIn != nil && p.Verdict == projections.Past { // read again with more rods
+			continue
+		}
+		last := p.Readings[n-1]
+		text := amount(last.Resistance)
+		if last.Limit.Known {
+			text += " (limit " + number(last.Limit) + ")"
+		}
+		if p.Verdict == projections.Past {
+			out = append(out, earth{p.Path, join(", ", text+" BAD", p.Place, since(v.At, last.At.Best)+" old"), true})
+		} else {
+			good = append(good, p.Path+" "+text)
+		}
+	}
+	if len(good) == 0 && len(out) == 0 {
+		good = []string{"ground and bond " + notSaid}
+	}
+	if len(good) > 0 {
+		out = append(out, earth{"earth", strings.Join(good, ", "), false})
+	}
+	return out
+}
+
+// dose is the highest average over the quarter of an hour that ends now: of whoever is
+// in, or of a place.
+func (v *view) dose() string {
+	worst := projections.Exposed{}
+	for _, e := range v.State.Exposure {
+		if e.Last15.Hold.Known && (!worst.Last15.Hold.Known || e.Last15.Hold.Value > worst.Last15.Hold.Value) {
+			worst = e
+		}
+	}
+	if !worst.Last15.Hold.Known {
+		return ""
+	}
+	return fmt.Sprintf("%s %s, %s", worst.Substance, amount(worst.Last15.Hold), cmp.Or(worst.Person, strings.Join(worst.Places, ", ")))
 }
 
 // running lists the legs whose pump runs.
@@ -199,9 +258,17 @@ func (v *view) trucks() (out []truck) {
 			}
 		}
 		for _, r := range v.State.Volume.Receivers {
-			if r.Truck == t.Name {
-				row.Text = join("; ", row.Text, v.holds(r))
+			if r.Truck != t.Name {
+				continue
 			}
+			held, rest := v.holds(r)
+			if row.Holds == "" && r.ID == r.Truck {
+				row.Holds, held = held, ""
+			}
+			if !t.Gone.IsZero() && held == "" {
+				continue // how it was measured stands with the product
+			}
+			row.Text = join("; ", row.Text, join(", ", held, rest))
 		}
 		if b, over := v.bond(t.Name); b != "" && t.Gone.IsZero() {
 			row.Text, row.Bad = join("; ", row.Text, b), over
@@ -211,26 +278,24 @@ func (v *view) trucks() (out []truck) {
 	return out
 }
 
-// holds says what a receiver has taken, by which measurements, and its room.
-func (v *view) holds(r projections.ReceiverState) string {
+// holds says what a receiver has taken, and its room with the measurements it is known by.
+func (v *view) holds(r projections.ReceiverState) (held, rest string) {
 	var ways []string
 	for _, m := range r.Measured {
 		if m.Net.Known && m.SetAside == "" {
 			ways = append(ways, m.Method)
 		}
 	}
-	held, room := "", ""
 	if len(ways) > 0 {
-		held = number(r.Net.Figure) + " by " + strings.Join(ways, ", ")
+		held, rest = figure(r.Net.Figure), "by "+strings.Join(ways, ", ")
 	}
 	if r.Room.Known {
-		room = "room " + number(r.Room)
+		rest = join(", ", "room "+figure(r.Room), rest)
 	}
-	text := join(", ", held, room)
 	if r.ID != r.Truck {
-		text = r.ID + " " + cmp.Or(text, notSaid)
+		held = r.ID + " " + cmp.Or(held, notSaid)
 	}
-	return text
+	return held, rest
 }
 
 // bond is the newest reading of the bond to a truck, and whether it is over its limit.

@@ -77,6 +77,27 @@ func band(f projections.Figure) string {
 	return number(f) + unit(f.Unit) + " (" + digits(f.Low, 0) + " to " + digits(f.High, 0) + ")"
 }
 
+// figure writes a figure for who has two seconds: in whole numbers of the first digit of
+// its doubt, with the doubt.
+func figure(f projections.Figure) string {
+	if !f.Known || f.U <= 0 {
+		return number(f)
+	}
+	places := max(0, -int(math.Floor(math.Log10(f.U))))
+	return digits(f.Value, places) + " ± " + digits(f.U, places)
+}
+
+// glance is such a figure with its unit, or with what is missing for it.
+func glance(f projections.Figure) string {
+	switch {
+	case f.Known && f.U > 0:
+		return figure(f) + unit(f.Unit)
+	case !f.Known && len(f.Missing) > 0:
+		return notSaid + ", missing: " + strings.Join(f.Missing, ", ")
+	}
+	return band(f)
+}
+
 // units are the symbols that a screen shows otherwise than the log.
 var units = map[string]string{"": "", "F": " °F", "ohm": " Ω", "gal at 60 F": " gal net", "%": " %"}
 
