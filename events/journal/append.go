@@ -49,6 +49,26 @@ func (l *incidentLog) Append(ctx context.Context, d events.Draft) (events.Record
 // all or none whatever happens; of more, a machine that stops between two batches
 // keeps the first ones, and appending the same again adds the rest.
 func (l *incidentLog) AppendAll(ctx context.Context, ds []events.Draft) ([]events.Recorded, error) {
+	return l.append(ctx, ds, func() error { return nil })
+}
+
+// AppendAfter saves one entry while last is the newest. Whether it is, is looked at when
+// nobody else writes, and only the number of this entry can follow it in the store.
+func (l *incidentLog) AppendAfter(ctx context.Context, last events.Seq, d events.Draft) (events.Recorded, error) {
+	rs, err := l.append(ctx, []events.Draft{d}, func() error {
+		if _, there := l.c.ids[d.ID]; !there && l.c.newest() != last {
+			return fmt.Errorf("%w: %s ends at entry %d, not %d", events.ErrMovedOn, l.c.incident, l.c.newest(), last)
+		}
+		return nil
+	})
+	if err != nil {
+		return events.Recorded{}, err
+	}
+	return rs[0], nil
+}
+
+// append saves entries, where may has nothing against it.
+func (l *incidentLog) append(ctx context.Context, ds []events.Draft, may func() error) ([]events.Recorded, error) {
 	if err := l.check(ds); err != nil {
 		return nil, err
 	}
@@ -58,7 +78,7 @@ func (l *incidentLog) AppendAll(ctx context.Context, ds []events.Draft) ([]event
 	defer l.j.giveTurn()
 	var out []events.Recorded
 	err := l.retry(ctx, len(ds), func() (err error) {
-		out, err = l.attempt(ctx, ds)
+		out, err = l.attempt(ctx, ds, may)
 		return err
 	})
 	if err != nil {
@@ -99,7 +119,7 @@ func (l *incidentLog) check(ds []events.Draft) error {
 
 // permanent reports whether trying again cannot help.
 func permanent(err error) bool {
-	for _, p := range []events.Error{events.ErrInvalid, events.ErrIDReused, events.ErrClosed, ErrDamaged, ErrConflict} {
+	for _, p := range []events.Error{events.ErrInvalid, events.ErrIDReused, events.ErrMovedOn, events.ErrClosed, ErrDamaged, ErrConflict} {
 		if errors.Is(err, p) {
 			return true
 		}
@@ -149,8 +169,11 @@ func (j *Journal) tell(t Trouble) {
 }
 
 // attempt tries once to have all of ds in both places.
-func (l *incidentLog) attempt(ctx context.Context, ds []events.Draft) ([]events.Recorded, error) {
+func (l *incidentLog) attempt(ctx context.Context, ds []events.Draft, may func() error) ([]events.Recorded, error) {
 	if err := l.j.settle(ctx); err != nil {
+		return nil, err
+	}
+	if err := may(); err != nil {
 		return nil, err
 	}
 	out, fresh, err := l.seal(ds)

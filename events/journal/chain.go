@@ -99,6 +99,14 @@ func (c *chain) end() *events.Recorded {
 	return c.last
 }
 
+// newest is the number of the last entry, 0 where there is none.
+func (c *chain) newest() events.Seq {
+	if end := c.end(); end != nil {
+		return end.Seq
+	}
+	return 0
+}
+
 // allChains is every chain there is.
 func (j *Journal) allChains() []*chain {
 	j.mu.RLock()

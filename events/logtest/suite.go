@@ -29,6 +29,7 @@ func Suite(t *testing.T, open Opener, reopen Opener) {
 		{"an id used for something else is refused", testIDReuse},
 		{"what is invalid is refused whole", testInvalid},
 		{"all or none", testAllOrNone},
+		{"one entry behind the last", testAfter},
 		{"large import", testLarge},
 		{"read from the middle", testReadFrom},
 		{"hostile content", testHostile},
@@ -194,6 +195,42 @@ func testAllOrNone(t *testing.T, l events.Log) {
 			t.Errorf("entry %d reads %v, AppendAll returned %v", r.Seq, r.Hash, rs[i].Hash)
 		}
 	}
+}
+
+// testAfter: what stands on the end of the log is saved at that end or not at all, also
+// where many try at once; sent again it is the entry that it was.
+func testAfter(t *testing.T, l events.Log) {
+	if _, err := l.AppendAfter(t.Context(), 1, Draft(1)); !errors.Is(err, events.ErrMovedOn) {
+		t.Errorf("AppendAfter entry 1 of an empty log = %v, want ErrMovedOn", err)
+	}
+	for n := range 2 {
+		if r, err := l.AppendAfter(t.Context(), events.Seq(n), Draft(n)); err != nil || r.Seq != events.Seq(n+1) {
+			t.Fatalf("AppendAfter entry %d = entry %d, %v; want it saved", n, r.Seq, err)
+		}
+	}
+	if _, err := l.AppendAfter(t.Context(), 1, Draft(5)); !errors.Is(err, events.ErrMovedOn) {
+		t.Errorf("AppendAfter entry 1 of two = %v, want ErrMovedOn", err)
+	}
+	if r, err := l.AppendAfter(t.Context(), 0, Draft(0)); err != nil || r.Seq != 1 {
+		t.Errorf("the first again = entry %d, %v; want entry 1", r.Seq, err)
+	}
+	won, group := make([]error, 8), sync.WaitGroup{}
+	for n := range won {
+		group.Go(func() { _, won[n] = l.AppendAfter(t.Context(), 2, Draft(10+n)) })
+	}
+	group.Wait()
+	saved := 0
+	for n, err := range won {
+		if err == nil {
+			saved++
+		} else if !errors.Is(err, events.ErrMovedOn) {
+			t.Errorf("AppendAfter number %d of eight at once = %v, want ErrMovedOn", n, err)
+		}
+	}
+	if saved != 1 {
+		t.Errorf("of eight at once behind entry 2 %d were saved, want 1", saved)
+	}
+	all(t, l, 3)
 }
 
 func testLarge(t *testing.T, l events.Log) {

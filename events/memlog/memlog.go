@@ -49,11 +49,33 @@ func (l *Log) Append(ctx context.Context, d events.Draft) (events.Recorded, erro
 
 // AppendAll takes in all of ds or none.
 func (l *Log) AppendAll(ctx context.Context, ds []events.Draft) ([]events.Recorded, error) {
+	return l.append(ctx, ds, func() error { return nil })
+}
+
+// AppendAfter takes in one entry while last is the newest.
+func (l *Log) AppendAfter(ctx context.Context, last events.Seq, d events.Draft) (events.Recorded, error) {
+	rs, err := l.append(ctx, []events.Draft{d}, func() error {
+		if _, there := l.ids[d.ID]; !there && events.Seq(len(l.raws)) != last {
+			return fmt.Errorf("%w: it ends at entry %d, not %d", events.ErrMovedOn, len(l.raws), last)
+		}
+		return nil
+	})
+	if err != nil {
+		return events.Recorded{}, err
+	}
+	return rs[0], nil
+}
+
+// append takes in all of ds or none, where may has nothing against it.
+func (l *Log) append(ctx context.Context, ds []events.Draft, may func() error) ([]events.Recorded, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, fmt.Errorf("%w: %w", events.ErrNotSaved, err)
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	if err := may(); err != nil {
+		return nil, err
+	}
 	out, fresh, err := l.seal(ds)
 	if err != nil || len(fresh) == 0 {
 		return out, err
