@@ -26,6 +26,14 @@ import (
 type post struct {
 	dir, url string
 	hour     atomic.Pointer[time.Time]
+	clock    atomic.Pointer[func() time.Time] // a clock that runs, in the place of hour
+}
+
+func (p *post) now() time.Time {
+	if run := p.clock.Load(); run != nil {
+		return (*run)()
+	}
+	return *p.hour.Load()
 }
 
 // openPost serves the console of a data folder until the test ends.
@@ -34,7 +42,7 @@ func openPost(t testing.TB, dir, name string, hour time.Time) *post {
 	p := &post{dir: dir}
 	p.hour.Store(&hour)
 	out, in := io.Pipe()
-	a := &App{In: strings.NewReader(""), Out: in, Err: testLog{t}, Now: func() time.Time { return *p.hour.Load() }, catalogue: kinds.Catalogue()}
+	a := &App{In: strings.NewReader(""), Out: in, Err: testLog{t}, Now: p.now, catalogue: kinds.Catalogue()}
 	ctx, cancel := context.WithCancel(t.Context())
 	var serving sync.WaitGroup
 	serving.Go(func() {
@@ -72,6 +80,8 @@ func state(t *testing.T, dir string) (s struct {
 	Accountability struct{ In []string }
 	Volume         struct {
 		Transferred  struct{ Value float64 }
+		Released     struct{ Value float64 }
+		Aboard       struct{ Value float64 } `json:"should_be_aboard"`
 		Compartments []struct {
 			Name        string
 			Transferred struct{ Value *float64 }
@@ -193,6 +203,11 @@ func (s scribe) matches(t *testing.T, p *post, log events.Log, lines []string) {
 		gallons = "nothing moved yet"
 	}
 	s.Wait(fmt.Sprintf(`document.querySelector("#board .out").innerText.includes(%q)`, gallons))
+	for what, v := range map[string]float64{"released": st.Volume.Released.Value, "aboard": st.Volume.Aboard.Value} {
+		if text := s.Text("#board .tank"); v != 0 && !strings.Contains(text, digits(math.Round(v))) {
+			t.Errorf("%s by tankside state: %g gal; the board has\n%s", what, v, text)
+		}
+	}
 	if got, want := s.Text("#board .in h2 b"), fmt.Sprint(len(st.Accountability.In)); got != want {
 		t.Errorf("the board has %s in, state %s", got, want)
 	}

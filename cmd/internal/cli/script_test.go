@@ -33,7 +33,7 @@ func TestMain(m *testing.M) {
 		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 		defer stop()
 		os.Exit(New().Run(ctx, os.Args[1:]))
-	}})
+	}, "relay": relay})
 }
 
 func TestScripts(t *testing.T) {
