@@ -149,7 +149,7 @@ var recordKinds = []*events.Type{
 	events.Declare(events.Spec[PlaceFixed]{
 		Version: 1, Title: "Place fixed", Family: "record",
 		Doc:  "Where a place lies on the map (WGS 84), how far off that may be and how it is known. The place is that of the entry; a later one is where it moved to, and the correction of an earlier one where it was all along.",
-		Says: []string{"place", "position", "coordinates"},
+		Says: []string{"place fixed", "coordinates"},
 		Fields: []events.Field[PlaceFixed]{
 			events.Measure("lat", "Latitude", -90, 90, func(e *PlaceFixed) *Amount[Degrees] { return &e.Lat }).Note("North is positive; in the United States between 17 and 72."),
 			events.Measure("lon", "Longitude", -180, 180, func(e *PlaceFixed) *Amount[Degrees] { return &e.Lon }).Note("East is positive; in the United States it is negative."),

@@ -26,6 +26,9 @@ func Parse(ctx Context, raw string) Reading {
 	if r, ok := putRight(&ctx, raw); ok {
 		return r
 	}
+	if r, ok := position(&ctx, raw); ok {
+		return r
+	}
 	l := read(&ctx, raw, options{})
 	r := l.reading()
 	l.second(&r)
