@@ -77,7 +77,7 @@ func HTML(w io.Writer, d Document) error {
 	}
 	err := page.Execute(w, map[string]any{
 		"Title": d.State.Incident, "Policy": policy, "Style": template.CSS(sheet),
-		"Chapters": chapters(doc, md.Bytes()), "Body": template.HTML(aligned.Replace(body.String())),
+		"Chapters": chapters(doc, md.Bytes()), "Body": template.HTML(unparted([]byte(aligned.Replace(body.String())))),
 	})
 	if err != nil {
 		return fmt.Errorf("report: write page: %w", err)

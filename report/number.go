@@ -143,6 +143,15 @@ func limits(f projections.Figure) (bounds []string) {
 	return bounds
 }
 
+// unexplained is a figure that does not say what it lacks where it has a bound to say: for
+// where another beside it says what is missing.
+func unexplained(f projections.Figure) projections.Figure {
+	if len(limits(f)) > 0 {
+		f.Missing = nil
+	}
+	return f
+}
+
 // missing names each thing that would have to be known once.
 func missing(f projections.Figure) (out []string) {
 	for _, m := range f.Missing {

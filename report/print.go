@@ -50,7 +50,11 @@ func (d Document) Markdown(w io.Writer) error {
 	if err := t.Funcs(p.words()).ExecuteTemplate(&b, d.first(), d); err != nil {
 		return fmt.Errorf("report: %w", err)
 	}
-	if _, err := w.Write(append(bytes.TrimSpace(emptyLines.ReplaceAll(b.Bytes(), []byte("\n\n"))), '\n')); err != nil {
+	text := bytes.TrimSpace(emptyLines.ReplaceAll(b.Bytes(), []byte("\n\n")))
+	if d.Whole() {
+		text = withoutEmptyColumns(text)
+	}
+	if _, err := w.Write(append(text, '\n')); err != nil {
 		return fmt.Errorf("report: write: %w", err)
 	}
 	return nil
@@ -108,6 +112,8 @@ func (p *printer) words() template.FuncMap {
 		"show":     p.show,
 		"nothing":  func() markdown { return notRecorded },
 		"plain":    brief,
+		"briefly":  func(f projections.Figure) markdown { return markdown(number(unexplained(f))) + p.refs(f.From) },
+		"restated": func(verdict string) bool { return strings.HasPrefix(verdict, "unaccounted:") || strings.HasPrefix(verdict, "not computable") },
 		"score":    score,
 		"off":      func(v *float64) markdown { return markdown(rounded(math.Abs(*v), 0)) },
 		"from":     p.refs,
@@ -118,6 +124,7 @@ func (p *printer) words() template.FuncMap {
 		"day":      func(t time.Time) string { return t.Format("Monday 2 January 2006") },
 		"link":     p.linked,
 		"picture":  place,
+		"at":       p.at,
 		"minus":    func(s string) string { return hyphen.ReplaceAllString(s, "$1−$2") },
 		"standing": p.standing,
 		"foam":     func(s string) bool { return strings.Contains(strings.ToLower(s), "foam") },
@@ -272,6 +279,18 @@ func (p *printer) moment(m projections.Moment) markdown {
 		text = "between " + p.times.clock(m.Earliest) + " and " + p.times.clock(m.Latest)
 	}
 	return markdown(text) + p.refs(m.From)
+}
+
+// at writes when a finding was, without the entries: they stand at its end.
+func (p *printer) at(f projections.Finding) markdown {
+	f.Start.From, f.End.From = nil, nil
+	switch {
+	case f.End.IsZero():
+		return "since " + p.moment(f.Start)
+	case f.Once():
+		return p.moment(f.Start)
+	}
+	return p.moment(f.Start) + " to " + p.moment(f.End)
 }
 
 // iso writes a moment as a form takes it, with its offset.

@@ -157,7 +157,7 @@ func TestSmokeIsExplainedBesideTheMishap(t *testing.T) {
 		{"not explained", []events.Draft{crash}, "- **What the smoke or fire was:** *not recorded*\n"},
 		{"none reported", []events.Draft{said(0, "Mill", "", kinds.Mishap{Smoke: "none", Fire: "no"})}, ""},
 	} {
-		_, facts, _ := strings.Cut(markdownOf(t, built(sealed(t, tt.drafts), events.View{})), "## 2. Facts of the incident\n\n")
+		_, facts, _ := strings.Cut(markdownOf(t, built(sealed(t, tt.drafts), events.View{})), "## 16. Facts of the incident\n\n")
 		_, got, _ := strings.Cut(facts, "\n") // after the mishap
 		got, _, _ = strings.Cut(got, "- **Size-up:**")
 		if got != tt.want {
