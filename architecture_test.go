@@ -68,10 +68,11 @@ var arrows = []row{
 	{
 		folder: "cmd/internal/console",
 		may: []string{
-			"cmd/internal/scene", "events", "events/intake/lines", "events/kinds", "projections", "projections/live", "report", "templates",
+			"cmd/internal/desk", "cmd/internal/scene", "events", "events/intake/lines", "events/kinds", "projections", "projections/live", "report", "templates",
 		},
 		tests: append([]string{"cmd/internal/browser", "projections/findings"}, suites...),
 	},
+	{folder: "cmd/internal/desk", may: []string{"events", "events/kinds", "projections", "report"}, tests: suites},
 	{folder: "cmd/internal/browser"}, // for tests alone
 	{folder: "cmd/internal/move", may: []string{"events", "events/kinds"}, tests: suites},
 	{folder: "cmd/internal/remote", may: []string{"events", "events/journal"}, tests: suites},

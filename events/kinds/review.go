@@ -113,8 +113,8 @@ type ReportSigned struct {
 // Kind returns report_signed.
 func (ReportSigned) Kind() events.Kind { return "report_signed" }
 
-// findingSorts are what a finding may be.
-var findingSorts = []string{"kept up", "fix", "open question"}
+// FindingSorts are what a finding may be.
+var FindingSorts = []string{"kept up", "fix", "open question"}
 
 // Outcomes are what may come of an objective.
 var Outcomes = []string{"reached", "partly reached", "not reached", "given up"}
@@ -130,7 +130,7 @@ var reviewKinds = []*events.Type{
 		Fields: []events.Field[FindingTaken]{
 			events.Text("finding", "Finding", func(e *FindingTaken) *string { return &e.Finding }).Note("Its id, as tankside review list prints it."),
 			events.Text("statement", "Statement", func(e *FindingTaken) *string { return &e.Statement }),
-			events.Choice("sort", "Sort", findingSorts, func(e *FindingTaken) *string { return &e.Sort }),
+			events.Choice("sort", "Sort", FindingSorts, func(e *FindingTaken) *string { return &e.Sort }),
 			events.Texts("stood", "Evidence then", func(e *FindingTaken) *[]string { return &e.Stood }),
 		},
 		Line: func(e FindingTaken) string {
@@ -161,7 +161,7 @@ var reviewKinds = []*events.Type{
 		Fields: []events.Field[FindingWritten]{
 			events.Text("name", "Name", func(e *FindingWritten) *string { return &e.Name }),
 			events.Text("statement", "Statement", func(e *FindingWritten) *string { return &e.Statement }),
-			events.Choice("sort", "Sort", findingSorts, func(e *FindingWritten) *string { return &e.Sort }),
+			events.Choice("sort", "Sort", FindingSorts, func(e *FindingWritten) *string { return &e.Sort }),
 			events.Texts("entry", "Entry", func(e *FindingWritten) *[]string { return &e.Entry }).Note("The id of each entry it stands on."),
 			events.Texts("stood", "Evidence then", func(e *FindingWritten) *[]string { return &e.Stood }),
 		},

@@ -17,6 +17,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"tankside/cmd/internal/desk"
 	"tankside/events"
 	"tankside/report"
 )
@@ -28,7 +29,7 @@ type exporter struct {
 	inc *incident
 	doc report.Document
 	tl  *events.Timeline
-	d   *desk
+	d   *desk.Desk
 }
 
 // exportForms are what an incident can be written as besides the sealed archive.
@@ -41,6 +42,7 @@ var exportForms = map[string]struct {
 	"html":  {".html", true, (*exporter).html},
 	"pdf":   {".pdf", true, (*exporter).pdf},
 	"csv":   {"-csv", false, (*exporter).csv},
+	"geojson": {".geojson", true, (*exporter).geojson},
 	"bagit": {"-bag", false, (*exporter).bag},
 }
 
@@ -48,7 +50,7 @@ var exportForms = map[string]struct {
 func (ss *session) exportAs(cmd *cobra.Command, s *settings, inc *incident, form, out string, how editionFlags) error {
 	f, known := exportForms[form]
 	if !known {
-		return usage("an incident is not written as %q; --format is archive, bagit, csv, html, md or pdf", form)
+		return usage("an incident is not written as %q; --format is archive, bagit, csv, geojson, html, md or pdf", form)
 	}
 	o, err := how.options()
 	if err != nil {
@@ -60,12 +62,12 @@ func (ss *session) exportAs(cmd *cobra.Command, s *settings, inc *incident, form
 	if out == "" {
 		out = o.Name(inc.id) + f.ending
 	}
-	d, err := ss.app.desk(s, inc)
+	d, err := ss.desk(s, inc)
 	if err != nil {
 		return err
 	}
 	tl := ss.app.catalogue.NewTimeline(inc.entries, events.View{})
-	doc, err := report.BuildAs(ss.app.catalogue, d.folded, tl, ss.app.Now(), o)
+	doc, err := report.BuildAs(ss.app.catalogue, d.Folded, tl, ss.app.Now(), o)
 	if err != nil {
 		return userError{err}
 	}
@@ -94,6 +96,18 @@ func (e *exporter) html(name string) error {
 		return err
 	}
 	return writeNew(newFile{name, b.Bytes()})
+}
+
+// geojson writes what has coordinates, for a map.
+func (e *exporter) geojson(name string) error {
+	if !e.doc.Whole() {
+		return usage("a map is of the full or the public edition; leave out --edition %s", e.doc.Edition)
+	}
+	data, err := report.GeoJSON(e.doc)
+	if err != nil {
+		return userError{err}
+	}
+	return writeNew(newFile{name, data})
 }
 
 // printers are the programs that print a page, Debian's name first.
@@ -134,7 +148,7 @@ func (e *exporter) pdf(name string) error {
 // csv writes the set of tables into a folder.
 func (e *exporter) csv(dir string) error {
 	var files []newFile
-	for _, t := range report.Tables(e.app.catalogue, e.tl, e.d.state) {
+	for _, t := range report.Tables(e.app.catalogue, e.tl, e.d.State) {
 		files = append(files, newFile{t.Name, t.CSV})
 	}
 	return writeFolder(dir, files)
@@ -148,7 +162,7 @@ func (e *exporter) bag(dir string) error {
 	for _, r := range e.inc.entries {
 		lines.Write(append(slices.Clone(r.Raw), '\n'))
 	}
-	state, err := json.MarshalIndent(e.d.state, "", "  ")
+	state, err := json.MarshalIndent(e.d.State, "", "  ")
 	agent := "tankside " + version().Version
 	err = errors.Join(err, e.Export(e.cmd.Context(), e.inc.id, &sealed, agent), e.doc.Markdown(&text), report.HTML(&page, e.doc))
 	if err != nil {
@@ -163,7 +177,7 @@ func (e *exporter) bag(dir string) error {
 	for _, f := range schemas {
 		files = append(files, newFile{"data/schema/" + f.Path, f.JSON})
 	}
-	for _, t := range report.Tables(e.app.catalogue, e.tl, e.d.state) {
+	for _, t := range report.Tables(e.app.catalogue, e.tl, e.d.State) {
 		files = append(files, newFile{"data/csv/" + t.Name, t.CSV})
 	}
 	size := 0

@@ -8,10 +8,10 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
+	"tankside/cmd/internal/desk"
 	"tankside/events"
 	"tankside/events/journal"
 	"tankside/events/kinds"
@@ -29,13 +29,15 @@ Markdown and as a page, the rules in force and this program's version. The key l
 the data folder and is made at its first use. Two files are written, OUT.md and
 OUT.html, each of which tankside verify checks anywhere. The signature is an entry of
 the log; a second one right behind it stands beside it, and what comes into the log
-afterwards asks for an addendum and a new signature.`,
+afterwards asks for an addendum and a new signature. It may be signed while a console
+is open: an entry that comes in meanwhile makes it sign nothing.`,
 		Example:     `  tankside sign --name "J. Rivera" --role "Incident Commander" --out quarry-bend`,
 		Args:        noArgs,
 		Annotations: map[string]string{usesRules: "yes", usesProducts: "yes"},
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if strings.TrimSpace(name) == "" || strings.TrimSpace(role) == "" {
-				return usage("a signature has a name and a role; give both: --name \"J. Rivera\" --role \"Incident Commander\"")
+			by := desk.Signer{Name: name, Role: role}
+			if err := by.Check(); err != nil {
+				return usage("%w: --name \"J. Rivera\" --role \"Incident Commander\"", err)
 			}
 			return a.with(cmd.Context(), s, false, func(ss *session) error {
 				inc, err := ss.pick(cmd.Context(), s)
@@ -45,7 +47,7 @@ afterwards asks for an addendum and a new signature.`,
 				if out == "" {
 					out = inc.id
 				}
-				return ss.sign(cmd, s, inc, signer{name, role, strings.TrimSuffix(strings.TrimSuffix(out, ".html"), ".md")})
+				return ss.sign(cmd, s, inc, by, strings.TrimSuffix(strings.TrimSuffix(out, ".html"), ".md"))
 			})
 		},
 	}
@@ -55,64 +57,30 @@ afterwards asks for an addendum and a new signature.`,
 	return cmd
 }
 
-// signer is who signs, and where the signed report goes.
-type signer struct{ name, role, out string }
-
-// sign makes the report, signs it, writes it and puts the signature into the log. The
-// folder is ours meanwhile, so that nothing comes in between.
-func (ss *session) sign(cmd *cobra.Command, s *settings, inc *incident, by signer) error {
-	j, err := ss.own("signing")
+// sign signs the report as it stands and writes it to out.
+func (ss *session) sign(cmd *cobra.Command, s *settings, inc *incident, by desk.Signer, out string) error {
+	d, err := ss.desk(s, inc)
 	if err != nil {
 		return err
 	}
-	if len(inc.entries) == 0 {
-		return usage("%s has no entries; there is nothing to sign", inc.name)
-	}
-	signing, err := ss.signing(s, inc, by)
-	if err != nil {
+	text, page := out+".md", out+".html"
+	signed, err := d.Sign(cmd.Context(), inc.log, by, func(r desk.Signed) (func() error, error) {
+		undo := func() error { return errors.Join(os.Remove(text), os.Remove(page)) }
+		return undo, writeNew(newFile{text, r.Text}, newFile{page, r.Page})
+	})
+	switch {
+	case errors.Is(err, desk.ErrNothing):
+		return userError{err}
+	case errors.Is(err, events.ErrMovedOn):
+		return fmt.Errorf("nothing is signed: %w; look at what came in, and sign again", err)
+	case err != nil:
 		return err
-	}
-	if signing.Key, err = j.PublicKey(); err != nil {
-		return err
-	}
-	statement := signing.Statement()
-	sig, err := j.Sign([]byte(statement))
-	if err != nil {
-		return err
-	}
-	files := []newFile{{by.out + ".md", report.Signed(signing.Text, statement, sig)}, {by.out + ".html", report.Signed(signing.Page, statement, sig)}}
-	if err := writeNew(files...); err != nil {
-		return err
-	}
-	k := kinds.ReportSigned{Name: by.name, Role: by.role, Code: report.Code(sig), Statement: statement, Signature: fmt.Sprintf("%x", sig)}
-	r, err := inc.log.Append(cmd.Context(), inc.deskDraft(signing.At, by.role, k))
-	if err != nil {
-		return errors.Join(err, os.Remove(files[0].name), os.Remove(files[1].name))
 	}
 	if asJSON(cmd) {
-		return ss.app.printJSON(map[string]any{"code": k.Code, "entry": r.Seq, "files": []string{files[0].name, files[1].name}, "key": fmt.Sprintf("%x", signing.Key)})
+		return ss.app.printJSON(map[string]any{"code": signed.Code, "entry": signed.Entry, "files": []string{text, page}, "key": fmt.Sprintf("%x", signed.Key)})
 	}
-	_, err = fmt.Fprintf(ss.app.Out, "signed: code %s, entry %d\n  %s\n  %s\n  key %x\n", k.Code, r.Seq, files[0].name, files[1].name, signing.Key)
+	_, err = fmt.Fprintf(ss.app.Out, "signed: code %s, entry %d\n  %s\n  %s\n  key %x\n", signed.Code, signed.Entry, text, page, signed.Key)
 	return err
-}
-
-// signing makes the report as it stands now.
-func (ss *session) signing(s *settings, inc *incident, by signer) (report.Signing, error) {
-	d, err := ss.app.desk(s, inc)
-	if err != nil {
-		return report.Signing{}, err
-	}
-	now := ss.app.Now().Truncate(time.Second)
-	now = now.In(inc.zone(now))
-	doc := report.Build(ss.app.catalogue, d.folded, ss.app.catalogue.NewTimeline(inc.entries, events.View{}), now)
-	doc.Signer = by.name + ", " + by.role
-	var text, page bytes.Buffer
-	if err := errors.Join(doc.Markdown(&text), report.HTML(&page, doc)); err != nil {
-		return report.Signing{}, err
-	}
-	last := inc.entries[len(inc.entries)-1]
-	return report.Signing{Incident: inc.name, Entries: len(inc.entries), Head: last.Hash.String(), Text: text.Bytes(), Page: page.Bytes(),
-		Rules: d.state.RuleBook, Program: "tankside " + version().Version, At: now, Name: by.name, Role: by.role}, nil
 }
 
 // newFile is a file to be written where there is none.
