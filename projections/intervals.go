@@ -3,6 +3,7 @@ package projections
 import (
 	"math"
 
+	"tankside/events"
 	"tankside/projections/calc/transfer"
 )
 
@@ -33,9 +34,19 @@ func (k *ledger) between(l *Leg) []Between {
 			s.Rate = Exact(rate, "gpm", "gallons over minutes the pump ran", from...)
 		}
 		if v.Basis != transfer.NoBasis && !math.IsNaN(float64(v.Expected)) {
-			s.Expected = Exact(float64(v.Expected), "gpm", "worked out from "+v.Basis.String(), from...)
+			s.Expected = Exact(float64(v.Expected), "gpm", "worked out from "+v.Basis.String(), w.before(v, k.pump[l])...)
 		}
 		out = append(out, s)
 	}
 	return out
+}
+
+// before is what says how much a pump should move in an interval: what was read until its
+// end, which also says what of it was sound, and what the pump did in a leg before.
+func (w watched) before(v transfer.Interval, pump Figure) []events.Seq {
+	from := pump.From
+	for _, r := range w.at[:v.To+1] {
+		from = union(from, union(r.Reads.From, r.Strokes.From))
+	}
+	return from
 }

@@ -4,8 +4,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-
-	"tankside/projections/calc/transfer"
 )
 
 // ledger is the volumes of one moment, all in one basis: net gallons where the load
@@ -29,7 +27,7 @@ type ledger struct {
 	netIn     map[*Receiver]*network
 	watch     map[*Leg]watched
 	overdrawn []Question // about compartments that gave more than they held
-	pump      map[*Leg]transfer.Pump
+	pump      map[*Leg]Figure
 	factors   map[factored]factors
 }
 

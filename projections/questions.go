@@ -50,7 +50,11 @@ func (k *ledger) watched(l *Leg) watched {
 			Strokes: orUnread[quantity.PerMinute](r.Strokes), Air: quantity.PSI(transfer.Unread),
 		})
 	}
-	w.intervals = transfer.Intervals(readings, k.pump[l], transfer.Usual)
+	pump := transfer.Unknown
+	if rate := k.pump[l]; rate.Known {
+		pump.Rate = quantity.GallonsPerMinute(rate.Value)
+	}
+	w.intervals = transfer.Intervals(readings, pump, transfer.Usual)
 	for _, v := range w.intervals {
 		if v.Verdict >= transfer.Slow {
 			w.against = w.says(v)
@@ -85,16 +89,11 @@ func (l *Leg) pumpedUntil(m Moment) float64 {
 
 // pumps is what is known of the pump of each leg from the leg before it through the
 // same meter: its rate.
-func (k *ledger) pumps() map[*Leg]transfer.Pump {
-	out, last := map[*Leg]transfer.Pump{}, map[string]*Leg{}
+func (k *ledger) pumps() map[*Leg]Figure {
+	out, last := map[*Leg]Figure{}, map[string]*Leg{}
 	for _, l := range k.v.Legs {
-		out[l] = transfer.Unknown
 		if before := last[l.Instrument]; before != nil && !before.Stop.IsZero() && !before.Stop.Best.After(l.Start.Best) {
-			if rate := k.legs[before].Rate; rate.Known {
-				pump := transfer.Unknown
-				pump.Rate = quantity.GallonsPerMinute(rate.Value)
-				out[l] = pump
-			}
+			out[l] = k.legs[before].Rate
 		}
 		if l.Instrument != "" {
 			last[l.Instrument] = l

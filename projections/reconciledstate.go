@@ -99,11 +99,13 @@ func (s *VolumeState) setAside(n *network, a reconcile.SetAside) {
 // reading put back.
 func (n *network) with(a reconcile.SetAside) []Instead {
 	out := []Instead{}
+	i := slices.IndexFunc(n.reads, func(r reading) bool { return r.stream == a.Stream })
+	from := union(n.from(), n.reads[i].seen.From)
 	add := func(of string, stream int) {
 		v, sd := a.With.Sum(one(stream))
 		f := floor(Lacking(netUnit, "readings that tell it"))
 		if !math.IsNaN(v) {
-			f = Range(v-2*sd, v, v+2*sd, netUnit, "with what is set aside put back", n.from()...)
+			f = Range(v-2*sd, v, v+2*sd, netUnit, "with what is set aside put back", from...)
 			f.U = sd
 		}
 		out = append(out, Instead{of, f, a.With.ChiSquare})

@@ -109,11 +109,13 @@ func guard(list *parse.ListNode, show *parse.CommandNode) {
 // there; none of them works anything out.
 func (p *printer) words() template.FuncMap {
 	return template.FuncMap{
-		"show":     p.show,
-		"nothing":  func() markdown { return notRecorded },
-		"plain":    brief,
-		"briefly":  func(f projections.Figure) markdown { return markdown(number(unexplained(f))) + p.refs(f.From) },
-		"restated": func(verdict string) bool { return strings.HasPrefix(verdict, "unaccounted:") || strings.HasPrefix(verdict, "not computable") },
+		"show":    p.show,
+		"nothing": func() markdown { return notRecorded },
+		"plain":   brief,
+		"briefly": func(f projections.Figure) markdown { return markdown(number(unexplained(f))) + p.refs(f.From) },
+		"restated": func(verdict string) bool {
+			return strings.HasPrefix(verdict, "unaccounted:") || strings.HasPrefix(verdict, "not computable")
+		},
 		"score":    score,
 		"off":      func(v *float64) markdown { return markdown(rounded(math.Abs(*v), 0)) },
 		"from":     p.refs,
