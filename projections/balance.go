@@ -117,11 +117,13 @@ func (k *ledger) ofLoad(product string) Balance {
 //
 //	unaccounted = released − recovered − sorbed − soil − evaporated − burned − gone
 //
-// Where no release was measured it starts from what the load balance leaves over.
+// Where no release was measured it starts from what the load balance leaves over, but
+// not of one product of which nobody told a release.
 func (k *ledger) ofReleased(product string, load Balance) Balance {
 	b := Balance{Of: "released", Product: orElse(product, "all"), Basis: k.basis(), NotRecorded: []string{}}
 	released, sign := k.released(product)
-	fromLoad := (!sign || !released.Known) && load.LeftOver.Known
+	untold := sign && !released.Known || !sign && product == every
+	fromLoad := untold && load.LeftOver.Known
 	if fromLoad {
 		released = load.LeftOver.As("left over in the balance of the load; no release was measured")
 	} else if !sign {
@@ -144,6 +146,9 @@ func (k *ledger) ofReleased(product string, load Balance) Balance {
 		b.Unaccounted.U = k.notTwice(b.Unaccounted.U, product)
 	}
 	b.Verdict = b.verdict()
+	if fromLoad {
+		b.Verdict += ", if all that is left over of the load was let out; no release was measured"
+	}
 	return b
 }
 

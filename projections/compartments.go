@@ -117,8 +117,12 @@ func source(where string) string {
 	return from
 }
 
-// dipDoubt is the standard uncertainty of the dip of a heel, gal (judgement).
-const dipDoubt = 2.0
+// The standard uncertainty of a dip that is said in gallons: that of a heel, gal, and
+// beyond it a share of what is said, as of a volume off a chart (judgement).
+const (
+	dipDoubt      = 2.0
+	dipDoubtShare = 0.03
+)
 
 // dips are the last dips of the tank.
 type dips struct {
@@ -157,7 +161,7 @@ func (d *dips) apply(e *events.Entry) {
 func dipOf(e *events.Entry, a quantity.Amount[quantity.Gallons]) Gross {
 	g := grossOf(a, "dip", e)
 	if g.Known && g.U == 0 {
-		g.U = dipDoubt
+		g.U = max(dipDoubt, dipDoubtShare*g.Value)
 	}
 	return g
 }

@@ -26,7 +26,7 @@ func (x *ending) end(e *events.Entry) {
 // the log is closed, an unknown time but at least until then.
 func (x *ending) lasted(start, end Moment, now time.Time) Figure {
 	if start.IsZero() || !end.IsZero() || x.closed.IsZero() || x.closed.Best.After(now) {
-		return Elapsed(start, end, now)
+		return lasting(start, end, now)
 	}
 	f := Lacking("min", "no end recorded")
 	f.From, f.Low = start.From, math.Max(0, minutes(start, x.closed).Low)

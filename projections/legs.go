@@ -283,9 +283,9 @@ func (l *Leg) highest() (most float64) {
 
 // pumping is the minutes the pump ran: start to stop, or now, less its pauses.
 func (l *Leg) pumping(now time.Time) Figure {
-	f := Elapsed(l.Start, l.Stop, now)
+	f := lasting(l.Start, l.Stop, now)
 	for _, p := range l.Pauses {
-		f = f.Minus(Elapsed(p.Start, p.End, now))
+		f = f.Minus(lasting(p.Start, p.End, now))
 	}
 	return f
 }

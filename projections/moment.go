@@ -61,6 +61,20 @@ func Elapsed(start, end Moment, now time.Time) Figure {
 	return minutes(start, end)
 }
 
+// lasting is how long something went on: as Elapsed, but nothing lasts less than no
+// time. Where both its ends may be the same moment nobody can tell how long it was.
+func lasting(start, end Moment, now time.Time) Figure {
+	f := Elapsed(start, end, now)
+	if !f.Known || f.Low >= 0 || f.High < 0 {
+		return f
+	}
+	f.Low = 0
+	if f.Value <= 0 && f.High > 0 {
+		f.Known, f.Value, f.Missing = false, 0, []string{"when it began and ended, within the time that was told"}
+	}
+	return f
+}
+
 func minutes(start, end Moment) Figure {
 	f := Figure{
 		Known: true, Value: end.Best.Sub(start.Best).Minutes(),

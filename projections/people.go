@@ -307,7 +307,7 @@ func (p *Person) at(now time.Time) Person {
 
 // work fills in what follows from a trip's two ends.
 func (t *Trip) work(now time.Time) {
-	t.Minutes = Elapsed(t.Start, t.End, now)
+	t.Minutes = lasting(t.Start, t.End, now)
 	if t.Start.IsZero() {
 		t.Minutes.Missing = []string{"time in of the trip that ended at " + clock(t.End.Best)}
 		t.Minutes.From, t.Minutes.Low = t.End.From, 0

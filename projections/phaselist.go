@@ -120,7 +120,7 @@ func (p *Phases) pumping(now time.Time) Phase {
 func stay(intervals []Interval, method string, now time.Time) Figure {
 	var each []Figure
 	for _, i := range intervals {
-		each = append(each, Elapsed(i.Start, i.End, now))
+		each = append(each, lasting(i.Start, i.End, now))
 	}
 	return Sum("min", method, each)
 }

@@ -201,7 +201,24 @@ func (r *Receiver) state(k *ledger) ReceiverState {
 	if n := len(r.Gauges); n > 0 && r.Gauges[n-1].Water.Known {
 		s.Water = r.Gauges[n-1].Water
 	}
+	s.Product = orElse(s.Product, r.mixture(k))
 	return s
+}
+
+// mixture names what went into the receiver where that is several products, and
+// nothing where what a leg moved is not known.
+func (r *Receiver) mixture(k *ledger) string {
+	var all []string
+	for _, l := range r.legs {
+		p := k.moves(l)
+		if p == "" {
+			return ""
+		}
+		if !slices.Contains(all, p) {
+			all = append(all, p)
+		}
+	}
+	return strings.Join(all, " and ")
 }
 
 // choose takes the measurement that counts.

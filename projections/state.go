@@ -99,7 +99,7 @@ func (inc *Incident) State() State {
 	now := inc.AsOf
 	return State{
 		Incident: inc.Name, Mode: orElse(string(inc.Mode), "actual"), AsOf: said(now), KnownAt: said(inc.KnownAt), Entries: inc.Entries,
-		Phases: inc.PhaseList(), Benchmarks: list(inc.Phases.Benchmarks()), Waits: list(inc.Waits()),
+		Phases: inc.PhaseList(), Benchmarks: list(inc.BenchmarkList()), Waits: list(inc.Waits()),
 		People: inc.Persons(), Accountability: inc.accountability(),
 		Supply: inc.Supplies(), Rest: inc.Rests(),
 		Air: inc.AirList(), Exposure: inc.Exposures(), Instruments: list(inc.Air.Checks),
@@ -133,6 +133,16 @@ func (inc *Incident) accountability() Accountability {
 		DeconLines:    list(p.Lines), Briefings: list(p.Briefings), Signals: list(inc.Stops.Signals),
 		Injuries: list(p.Injuries), NearMisses: list(p.NearMiss),
 	}
+}
+
+// BenchmarkList returns the moments recorded. Nobody is the last out of the hot zone
+// as long as the log has somebody in it.
+func (inc *Incident) BenchmarkList() []Benchmark {
+	all := inc.Phases.Benchmarks()
+	if len(inc.People.InAt(inc.AsOf)) > 0 {
+		all = slices.DeleteFunc(all, func(b Benchmark) bool { return b.Name == markNames[atLastExit] })
+	}
+	return all
 }
 
 // PhaseList returns the phases with the closures of roads among them, as at the

@@ -89,7 +89,7 @@ func resumedOn(k kinds.ResumeWork) string {
 func (s *Stops) List(now time.Time) []Stop {
 	out := slices.Clone(s.stops)
 	for i := range out {
-		out[i].Minutes = Elapsed(out[i].Start, out[i].End, now)
+		out[i].Minutes = lasting(out[i].Start, out[i].End, now)
 	}
 	return out
 }

@@ -17,7 +17,7 @@ func within(f Figure) string {
 		text = "at most " + text
 	case math.IsInf(f.High, 0) && !math.IsInf(f.Low, 0) && near(f.Low, f.Value):
 		text = "at least " + text
-	case !near(f.Low, f.High):
+	case !near(f.Low, f.High) && f.beyond():
 		text += " (" + between(f) + ")"
 	}
 	if f.U > 0 {
@@ -25,6 +25,10 @@ func within(f Figure) string {
 	}
 	return text
 }
+
+// beyond reports whether the bounds reach further than the doubt: bounds that lie
+// inside it would read as if the amount were known to between them.
+func (f Figure) beyond() bool { return f.Low < f.Value-f.U || f.High > f.Value+f.U }
 
 func near(a, b float64) bool { return math.Abs(a-b) < 0.5 }
 
