@@ -23,8 +23,9 @@ tankside verify FILE, anywhere and without a data folder.
 
 --format writes it otherwise: bagit, a folder with the sealed log, its entries as JSON
 Lines with their schemas, the state, tables and the report, with the sum of each (RFC
-8493; tankside restore takes it); csv, a folder of tables for a spreadsheet; md, html
-or pdf, the report, the last by an installed Chromium. --edition, --units and --rates
+8493; tankside restore takes it); csv, a folder of tables for a spreadsheet; geojson,
+the places that have coordinates and what happened there, for a map (RFC 7946); md,
+html or pdf, the report, the last by an installed Chromium. --edition, --units and --rates
 say which report, as with tankside report.`,
 		Example: `  tankside export --out quarry-bend.zip
   tankside export --format bagit --out quarry-bend
@@ -44,7 +45,7 @@ say which report, as with tankside report.`,
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "`file` or folder to write; by default the incident's name and .zip, here")
-	cmd.Flags().StringVar(&form, "format", "archive", "`form`: archive, bagit, csv, html, md or pdf")
+	cmd.Flags().StringVar(&form, "format", "archive", "`form`: archive, bagit, csv, geojson, html, md or pdf")
 	how.flags(cmd)
 	return cmd
 }

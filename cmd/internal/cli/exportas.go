@@ -38,12 +38,12 @@ var exportForms = map[string]struct {
 	report bool // nothing but the report, so that it may be any edition
 	write  func(*exporter, string) error
 }{
-	"md":    {".md", true, (*exporter).markdown},
-	"html":  {".html", true, (*exporter).html},
-	"pdf":   {".pdf", true, (*exporter).pdf},
-	"csv":   {"-csv", false, (*exporter).csv},
+	"md":      {".md", true, (*exporter).markdown},
+	"html":    {".html", true, (*exporter).html},
+	"pdf":     {".pdf", true, (*exporter).pdf},
+	"csv":     {"-csv", false, (*exporter).csv},
 	"geojson": {".geojson", true, (*exporter).geojson},
-	"bagit": {"-bag", false, (*exporter).bag},
+	"bagit":   {"-bag", false, (*exporter).bag},
 }
 
 // exportAs writes an incident in a form.

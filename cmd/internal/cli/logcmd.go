@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"tankside/events"
+	"tankside/events/kinds"
 	"tankside/projections"
 )
 
@@ -260,7 +261,26 @@ func (ss *session) save(cmd *cobra.Command, inc *incident, d events.Draft) error
 			r.Seq, to.Format(dayTime), r.Seq)
 	}
 	inc.idle(a, []events.Recorded{r})
+	inc.odd(a, []events.Recorded{r})
 	return err
+}
+
+// odd asks about places just saved that may be in the wrong country.
+func (inc *incident) odd(a *App, saved []events.Recorded) {
+	if !slices.ContainsFunc(saved, func(r events.Recorded) bool { _, ok := r.Payload.(kinds.PlaceFixed); return ok }) {
+		return
+	}
+	var p projections.Places
+	for _, e := range a.catalogue.NewTimeline(slices.Concat(inc.entries, saved), events.View{}).Entries {
+		if e.Live() {
+			p.Apply(e)
+		}
+	}
+	for _, n := range p.Notes {
+		if slices.ContainsFunc(saved, func(r events.Recorded) bool { return r.Seq == n.Seq }) {
+			fmt.Fprintf(a.Err, "tankside: entry %d: %s; to put it right: tankside log correction --entry %[1]d --field lat --now DEGREES\n", n.Seq, legible(n.Text))
+		}
+	}
 }
 
 // idle tells of each entry just saved that was to put another right, to take one back
