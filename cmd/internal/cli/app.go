@@ -24,6 +24,9 @@ type App struct {
 	Err      io.Writer // everything else
 	Now      func() time.Time
 	Terminal bool // Err is a terminal: progress may be drawn on it
+	// Steady is how long the machine has run, by a counter that nobody sets; nil where
+	// there is none.
+	Steady func() (time.Duration, bool)
 
 	catalogue *events.Catalogue
 	kinds     kindCommands // of the command tree made last
@@ -33,7 +36,7 @@ type App struct {
 
 // New returns the program on this process's streams and this machine's clock.
 func New() *App {
-	return &App{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Now: time.Now, Terminal: isTerminal(os.Stderr),
+	return &App{In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Now: time.Now, Terminal: isTerminal(os.Stderr), Steady: steadyCount,
 		catalogue: kinds.Catalogue()}
 }
 

@@ -43,6 +43,11 @@ name it again.`,
   tankside open "Quarry Bend" --no-console`,
 		Args: exactly("the name of the incident"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if !o.silent {
+				if c, ok := newSteadyClock(a.Now, a.Steady); ok {
+					o.steady, a.Now = c, c.Now
+				}
+			}
 			return a.with(cmd.Context(), s, true, func(ss *session) error { return ss.openIncident(cmd, s, args[0], &o) })
 		},
 	}

@@ -22,7 +22,8 @@ type serving struct {
 	listen string
 	lan    bool
 	scribe string
-	mode   events.Mode // of an incident that is new
+	mode   events.Mode  // of an incident that is new
+	steady *steadyClock // that the log goes by; nil where that is the machine's, or a play's
 }
 
 // flags adds the flags of every command that serves.
@@ -63,7 +64,11 @@ func (h *hall) run(inc *incident, o serving, play func(context.Context) error) e
 	if h.alone == "" {
 		h.reopen(inc)
 	}
-	return together(h.ctx, play, func(ctx context.Context) error { <-ctx.Done(); return nil })
+	watch := func(ctx context.Context) error { <-ctx.Done(); return nil }
+	if o.steady != nil {
+		watch = func(ctx context.Context) error { return o.steady.watch(ctx, h) }
+	}
+	return together(h.ctx, play, watch)
 }
 
 // reopen serves again what was being served when the last process ended.
@@ -126,7 +131,11 @@ func (ss *session) follow(s *settings, inc *incident) (*live.Follower, error) {
 		Fold: func(tl *events.Timeline) *projections.Incident {
 			return projections.Fold(c, tl, projections.WithProducts(p.table))
 		},
+		Grow: func(last *projections.Incident, tl *events.Timeline, by []*events.Entry) *projections.Incident {
+			return projections.Grow(c, last, tl, by, projections.WithProducts(p.table))
+		},
 		Judge: func(in *projections.Incident, tl *events.Timeline) { findings.Judge(in, tl, r.Book) },
+		Time:  func(in *projections.Incident, tl *events.Timeline) { findings.Time(in, tl, r.Book) },
 	}), nil
 }
 
