@@ -16,6 +16,15 @@ func (p *Page) Type(text string) {
 	p.strike(fmt.Sprintf("type %q", text), text, 0)
 }
 
+// Put puts text into whatever has the focus at once, as a hand that pastes it would.
+func (p *Page) Put(text string) {
+	p.t.Helper()
+	p.do(fmt.Sprintf("put %q", text), chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, input.InsertText, input.InsertTextParams{Text: text})
+		return err
+	}))
+}
+
 // Press presses one key: Enter, Tab, Escape, Up, F9 and the like, or a character, with
 // Ctrl-, Alt- or Shift- before it.
 func (p *Page) Press(key string) {

@@ -28,6 +28,7 @@ func (s scribe) keptPage(path, text string) {
 // TestPageWhileServerIsAway loads pages anew while nobody answers: they stand as they were
 // last and say how old they are, the line is kept, and it becomes one entry.
 func TestPageWhileServerIsAway(t *testing.T) {
+	t.Parallel() // it waits more than it works
 	c := serveConsole(t, "Mill Lane")
 	s := sit(t, c.url, browser.Laptop)
 	s.say("note the shell hisses at C4")
@@ -61,6 +62,7 @@ func TestPageWhileServerIsAway(t *testing.T) {
 // line that waits, finds another incident at its address. The line goes into neither the
 // log nor the line of that one, and is saved when its own is back.
 func TestAnotherIncidentAtTheAddress(t *testing.T) {
+	t.Parallel() // it waits more than it works
 	mill := serveConsole(t, "Mill Lane")
 	s := sit(t, mill.url, browser.Laptop)
 	s.say("note at the mill")

@@ -25,7 +25,7 @@ func killRounds(t *testing.T) int {
 	if testing.Short() {
 		return 5
 	}
-	return 40
+	return 20
 }
 
 // TestKilledWhileTyping kills the process at a random key of a line, or while the line

@@ -100,7 +100,7 @@ func state(t *testing.T, dir string) (s struct {
 	return s
 }
 
-// TestNightThroughTheLine types the whole of the invented incident into the page's own
+// TestNightThroughTheLine puts the whole of the invented incident into the page's own
 // line, each line at its hour of that night, while a relay posts beside it. Nothing is
 // dropped, focus and caret stay, and in the end the board says what tankside state says.
 func TestNightThroughTheLine(t *testing.T) {
@@ -156,11 +156,11 @@ func TestNightThroughTheLine(t *testing.T) {
 	s.matches(t, p, log, lines)
 }
 
-// keep types a line and keeps it; where the line is asked about, Enter once more keeps
-// it as typed.
+// keep puts a line in and keeps it; where the line is asked about, Enter once more keeps
+// it as typed. Key by key lines are typed in the other tests.
 func (s scribe) keep(line string) {
 	s.t.Helper()
-	s.Type(line)
+	s.Put(line)
 	s.Wait(fmt.Sprintf(`document.querySelector("#preview .reading")?.dataset.line === %q`, line))
 	s.Press("Enter")
 	if text, _ := s.line(); text == line {

@@ -174,6 +174,7 @@ func TestEverybodySeesIt(t *testing.T) {
 // and are saved in their order, once, when it can; the page says meanwhile that it is
 // not live, and by its feed brings the board up to date afterwards.
 func TestCutOff(t *testing.T) {
+	t.Parallel() // it waits more than it works
 	for name, tt := range map[string]struct{ cut, mend func(*servedConsole, scribe) }{
 		"the network": {
 			func(_ *servedConsole, s scribe) { s.Offline(true) },
@@ -185,6 +186,7 @@ func TestCutOff(t *testing.T) {
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			c := serveConsole(t, "Mill Lane")
 			s := sit(t, c.url, browser.Laptop)
 			want := []string{"note said before"}
