@@ -14,18 +14,21 @@ var timed = []string{"due", "alarm"}
 // Judge holds the rules of a book against an incident and writes what they find, what
 // is due and what cannot wait into it. It is a pure function of what it is given.
 func Judge(inc *projections.Incident, tl *events.Timeline, b *Book) {
-	judge(inc, tl, b, func(string) bool { return true })
+	c := judge(inc, tl, b, func(string) bool { return true })
+	inc.RuleBook, inc.RulesOff = b.Name(), c.rulesOff
+	inc.Findings, inc.Due, inc.Duties, inc.Alarms = c.found, c.due, c.duties, c.alarms
 }
 
-// Time is Judge for what is due and what cannot wait alone, as the clock goes on and
-// nothing is logged. The findings are left out.
+// Time is Judge for what is due and what cannot wait alone, which is quick: as the clock
+// goes on and nothing is logged, or before all the rules are held against what was. It
+// leaves the findings, the duties and the rules that are off as they were.
 func Time(inc *projections.Incident, tl *events.Timeline, b *Book) {
-	judge(inc, tl, b, func(family string) bool { return slices.Contains(timed, family) })
+	c := judge(inc, tl, b, func(family string) bool { return slices.Contains(timed, family) })
+	inc.Due, inc.Alarms = c.due, c.alarms
 }
 
-func judge(inc *projections.Incident, tl *events.Timeline, b *Book, wanted func(string) bool) {
+func judge(inc *projections.Incident, tl *events.Timeline, b *Book, wanted func(string) bool) *scene {
 	c := newScene(inc, tl, b)
-	inc.RuleBook, inc.RulesOff = b.Name(), nil
 	inc.Crew = b.crew()
 	for _, f := range families {
 		if !wanted(f.name) {
@@ -37,7 +40,7 @@ func judge(inc *projections.Incident, tl *events.Timeline, b *Book, wanted func(
 				continue
 			}
 			if r.Off != "" {
-				inc.RulesOff = append(inc.RulesOff, projections.RuleOff{Rule: r.Name, Ref: r.Ref, Title: r.Title, Why: r.Off})
+				c.rulesOff = append(c.rulesOff, projections.RuleOff{Rule: r.Name, Ref: r.Ref, Title: r.Title, Why: r.Off})
 				continue
 			}
 			c.rule = r
@@ -45,7 +48,7 @@ func judge(inc *projections.Incident, tl *events.Timeline, b *Book, wanted func(
 		}
 	}
 	c.sort()
-	inc.Findings, inc.Due, inc.Duties, inc.Alarms = c.found, c.due, c.duties, c.alarms
+	return c
 }
 
 // sort puts findings in the order of time and alarms by when they began. Of the timers

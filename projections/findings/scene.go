@@ -20,19 +20,20 @@ type scene struct {
 	book *Book
 	rule *Rule // the one being held against the log
 
-	live   []*events.Entry
-	bySeq  map[events.Seq]*events.Entry
-	byKind map[events.Kind][]*events.Entry
-	orders []order
-	set    map[string][]setting // what orders set a level to, by rule and level
-	found  []projections.Finding
-	ids    map[string]int // how often each was given
-	due    []projections.Due
-	alarms []projections.Alarm
-	duties []projections.Duty
-	packed [][]*projections.Supply // by team, worked out when first asked for, as are
-	taken  []step
-	pumped []projections.PumpRun
+	live     []*events.Entry
+	bySeq    map[events.Seq]*events.Entry
+	byKind   map[events.Kind][]*events.Entry
+	orders   []order
+	set      map[string][]setting // what orders set a level to, by rule and level
+	found    []projections.Finding
+	ids      map[string]int // how often each was given
+	due      []projections.Due
+	alarms   []projections.Alarm
+	duties   []projections.Duty
+	rulesOff []projections.RuleOff
+	packed   [][]*projections.Supply // by team, worked out when first asked for, as are
+	taken    []step
+	pumped   []projections.PumpRun
 }
 
 func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {

@@ -25,8 +25,14 @@ type Config struct {
 	Wall      func() time.Time // the clock of this machine
 	// Fold builds the state of a timeline.
 	Fold func(*events.Timeline) *projections.Incident
+	// Grow builds the state of a timeline that grew by some entries since last was built,
+	// which is not to be changed; nil has Fold build each anew.
+	Grow func(last *projections.Incident, grown *events.Timeline, by []*events.Entry) *projections.Incident
 	// Judge holds the rules against a state at its moment; nil holds none.
 	Judge func(*projections.Incident, *events.Timeline)
+	// Time is Judge for what is due and what cannot wait, which a board shows before the
+	// rest is worked out; nil shows nothing before.
+	Time func(*projections.Incident, *events.Timeline)
 }
 
 // every is how often a scene is brought up to the hour when nothing is logged. One that
@@ -109,7 +115,7 @@ func (f *Follower) foldAll(ctx context.Context) {
 		case <-f.toFold:
 		}
 		fault := guarded(func() {
-			state := f.fold(f.News().Entries).moved(f.cfg.Now())
+			state := f.next(f.News().Entries).moved(f.cfg.Now())
 			if f.learn != nil {
 				f.learn(state.incident, state.timeline)
 			}
@@ -140,14 +146,35 @@ func (f *Follower) setScenes(ctx context.Context) {
 		case <-rest.C:
 		}
 		began := f.cfg.Wall()
-		f.mu.Lock()
-		state := f.state
-		f.mu.Unlock()
-		var scene *Scene
-		fault := guarded(func() { scene = state.at(f.cfg.Judge, f.cfg.Now()) })
-		f.tell(func() { f.show(scene, fault) })
+		if f.cfg.Time != nil {
+			f.set(f.cfg.Time, false)
+		}
+		if len(f.toSet) == 0 { // else what is newer goes before what takes long
+			f.set(f.cfg.Judge, true)
+		}
 		rest.Reset(max(every, share*f.cfg.Wall().Sub(began)))
 	}
+}
+
+// set works the newest state out at the hour and shows it. Where the rules are not all
+// held against it, what they found in the scene before stands until they are.
+func (f *Follower) set(judge func(*projections.Incident, *events.Timeline), all bool) {
+	f.mu.Lock()
+	state, before := f.state, f.scene
+	f.mu.Unlock()
+	var scene *Scene
+	fault := guarded(func() {
+		scene = state.at(func(inc *projections.Incident, tl *events.Timeline) {
+			inc.Findings, inc.Duties, inc.RulesOff, inc.RuleBook = before.Incident.Findings, before.Incident.Duties, before.Incident.RulesOff, before.Incident.RuleBook
+			if judge != nil {
+				judge(inc, tl)
+			}
+		}, f.cfg.Now())
+		if scene.Judged = before.Judged; all {
+			scene.Judged = state.last()
+		}
+	})
+	f.tell(func() { f.show(scene, fault) })
 }
 
 // show makes scene the one to be seen; where it is nil, or what it was to hold could not
@@ -205,9 +232,16 @@ func (f *Follower) Await(ctx context.Context, seq events.Seq) error {
 	return f.until(ctx, func(n *News) bool { return n.Folded >= seq })
 }
 
-// AwaitScene waits until the scene holds the entry seq.
-func (f *Follower) AwaitScene(ctx context.Context, seq events.Seq) error {
+// AwaitBoard waits until the scene holds the entry seq; the rules may still go by what
+// was there before it.
+func (f *Follower) AwaitBoard(ctx context.Context, seq events.Seq) error {
 	return f.until(ctx, func(n *News) bool { return lastOf(n.Scene.Recorded) >= seq })
+}
+
+// AwaitScene waits until the scene holds the entry seq and all rules have been held
+// against it.
+func (f *Follower) AwaitScene(ctx context.Context, seq events.Seq) error {
+	return f.until(ctx, func(n *News) bool { return lastOf(n.Scene.Recorded) >= seq && n.Scene.Judged >= seq })
 }
 
 func (f *Follower) until(ctx context.Context, so func(*News) bool) error {
@@ -238,4 +272,27 @@ func (f *Follower) Back(v events.View) *Scene {
 func (f *Follower) fold(entries []events.Recorded) *folded {
 	tl := f.cfg.Catalogue.NewTimeline(entries, events.View{})
 	return &folded{recorded: entries, timeline: tl, incident: f.cfg.Fold(tl), end: tl.End()}
+}
+
+// mostAtOnce is how many entries are added to a timeline one by one; more are folded anew,
+// as an import is.
+const mostAtOnce = 20
+
+// next is the state of the entries, built on the newest there is where the entries since
+// then change none of those before them.
+func (f *Follower) next(entries []events.Recorded) *folded {
+	last := f.state // only the one goroutine that folds sets it
+	since := entries[len(last.recorded):]
+	if f.cfg.Grow == nil || len(since) > mostAtOnce {
+		return f.fold(entries)
+	}
+	tl, by := last.timeline, []*events.Entry{}
+	for _, r := range since {
+		grown, e := tl.With(f.cfg.Catalogue, r)
+		if grown == nil {
+			return f.fold(entries)
+		}
+		tl, by = grown, append(by, e)
+	}
+	return &folded{recorded: entries, timeline: tl, incident: f.cfg.Grow(last.incident, tl, by), end: tl.End()}
 }

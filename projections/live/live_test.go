@@ -27,6 +27,10 @@ var catalogue = kinds.Catalogue()
 
 func fold(tl *events.Timeline) *projections.Incident { return projections.Fold(catalogue, tl) }
 
+func grow(last *projections.Incident, tl *events.Timeline, by []*events.Entry) *projections.Incident {
+	return projections.Grow(catalogue, last, tl, by)
+}
+
 // script is the entries of the demonstration, in the order they were told.
 func script(t testing.TB) []events.Draft {
 	t.Helper()
@@ -46,7 +50,7 @@ func script(t testing.TB) []events.Draft {
 func following(t testing.TB, now func() time.Time) (*memlog.Log, *live.Follower) {
 	t.Helper()
 	log := memlog.New(catalogue, "Quarry Bend", "node", now)
-	f := live.New(live.Config{Log: log, Catalogue: catalogue, Now: now, Wall: time.Now, Fold: fold})
+	f := live.New(live.Config{Log: log, Catalogue: catalogue, Now: now, Wall: time.Now, Fold: fold, Grow: grow})
 	ctx, stop := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
 	go func() { ended <- f.Run(ctx) }()

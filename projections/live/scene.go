@@ -16,6 +16,7 @@ type Scene struct {
 	Incident *projections.Incident
 	Timeline *events.Timeline
 	Recorded []events.Recorded // what it was folded from, by number
+	Judged   events.Seq        // the newest entry that the findings go by
 	Stuck    string            // why later entries are not in it, empty while they are
 
 	inside *sync.Mutex // whoever works something out of the incident

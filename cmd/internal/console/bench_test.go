@@ -70,7 +70,8 @@ func (p *post) seen(tb testing.TB) func(context.Context, events.Seq) error {
 }
 
 // BenchmarkEnter times, from the post of a line to what the feed sends, how long a page
-// waits for the line among the latest, for the state to hold it, and for the board.
+// waits for the line among the latest, for the state to hold it, for the board, and for
+// all the rules to be held against it.
 func BenchmarkEnter(b *testing.B) {
 	for _, n := range []int{213, 1_000, 10_000} {
 		p := longPost(b, n)
@@ -78,7 +79,7 @@ func BenchmarkEnter(b *testing.B) {
 		for _, what := range []struct {
 			name string
 			wait func(context.Context, events.Seq) error
-		}{{"line", p.seen(b)}, {"fold", p.live.Await}, {"board", p.live.AwaitScene}} {
+		}{{"line", p.seen(b)}, {"fold", p.live.Await}, {"board", p.live.AwaitBoard}, {"rules", p.live.AwaitScene}} {
 			b.Run(fmt.Sprintf("%s/%d", what.name, n), func(b *testing.B) {
 				var took []time.Duration
 				for b.Loop() {

@@ -45,8 +45,12 @@ func newPost(t testing.TB, name string, hour time.Time) *post {
 	p.log = memlog.New(c, name, "node", now)
 	p.live = live.New(live.Config{
 		Log: p.log, Catalogue: c, Now: now, Wall: time.Now,
-		Fold:  func(tl *events.Timeline) *projections.Incident { return projections.Fold(c, tl) },
+		Fold: func(tl *events.Timeline) *projections.Incident { return projections.Fold(c, tl) },
+		Grow: func(last *projections.Incident, tl *events.Timeline, by []*events.Entry) *projections.Incident {
+			return projections.Grow(c, last, tl, by)
+		},
 		Judge: func(inc *projections.Incident, tl *events.Timeline) { findings.Judge(inc, tl, book) },
+		Time:  func(inc *projections.Incident, tl *events.Timeline) { findings.Time(inc, tl, book) },
 	})
 	ctx, stop := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
