@@ -91,6 +91,9 @@ func (d Document) Public() bool { return d.Edition == Public }
 func (d *Document) choose(o Options, tl *events.Timeline) error {
 	if o.Units == SI {
 		d.State = inMetric(d.State)
+		for i := range d.Timeline {
+			d.Timeline[i].Rows = rewritten(rewriter{text: besideMetric}, d.Timeline[i].Rows)
+		}
 	}
 	switch d.Edition {
 	case Public:

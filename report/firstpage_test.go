@@ -129,3 +129,39 @@ func TestEmptyColumns(t *testing.T) {
 		}
 	}
 }
+
+// TestMetricSentences turns the amounts of a sentence of ours and puts them behind what
+// somebody said. An inch and the standard temperature are left alone.
+func TestMetricSentences(t *testing.T) {
+	for _, c := range []struct{ said, own, beside string }{
+		{"lost 5 gal, maybe", "lost 18.9 L, maybe", "lost 5 gal (18.9 L), maybe"},
+		{"capacity 9200 gal, 5 compartments", "capacity 34,826 L, 5 compartments", "capacity 9200 gal (34,826 L), 5 compartments"},
+		{"unaccounted: 15 gal (between −109 gal and 176 gal) ± 58 gal", "unaccounted: 56.8 L (between −413 L and 666 L) ± 220 L", ""},
+		{"4 to 6 gal", "15.1 to 22.7 L", "4 to 6 gal (15.1 to 22.7 L)"},
+		{"94.6 F", "34.8 C", "94.6 F (34.8 C)"},
+		{"21 ± 2 F", "−6.11 ± 1.11 C", ""},
+		{"net gallons at 60 F", "net gallons at 60 F", "net gallons at 60 F"},
+		{"3,537 gal at 60 F", "13,389 L at 60 F", ""},
+		{"2 in; 96 ppm, 10 %, 22 min, R3 took it", "2 in; 96 ppm, 10 %, 22 min, R3 took it", "2 in; 96 ppm, 10 %, 22 min, R3 took it"},
+		{"48.4 gpm at 90 psi/min", "183 L/min at 621 kPa/min", ""},
+		{"MC-306 gal", "MC-306 gal", "MC-306 gal"},
+	} {
+		if got := metricWords(c.said); got != c.own {
+			t.Errorf("%q became %q, want %q", c.said, got, c.own)
+		}
+		if got := besideMetric(c.said); c.beside != "" && got != c.beside {
+			t.Errorf("%q became %q, want %q", c.said, got, c.beside)
+		}
+	}
+}
+
+// TestMetricKeepsWhatWasSaid wants each amount that somebody said in a report in SI as it
+// was said, and no sentence of the rules or the balance in gallons.
+func TestMetricKeepsWhatWasSaid(t *testing.T) {
+	md := markdownOf(t, as(t, incident(t, "quarry-bend.csv", "Quarry Bend"), Options{Units: SI}))
+	for _, want := range []string{"capacity 9200 gal (34,826 L)", "Balance of what was let out: unaccounted: 734 L", "leg L3: meter: 201 L in 7 min"} {
+		if !strings.Contains(md, want) {
+			t.Errorf("the report in SI lacks %q", want)
+		}
+	}
+}

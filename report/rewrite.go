@@ -2,6 +2,7 @@ package report
 
 import (
 	"reflect"
+	"slices"
 	"time"
 
 	"tankside/projections"
@@ -10,7 +11,9 @@ import (
 // rewriter copies a value and changes every text, figure and limit in the copy. What
 // it copies from is left as it is: the state shares its lists with the incident.
 type rewriter struct {
-	text   func(string) string          // nil leaves texts alone
+	text   func(string) string       // nil leaves texts alone
+	ours   map[reflect.Type][]string // fields whose texts own rewrites instead
+	own    func(string) string
 	figure func(*projections.Figure)    // nil leaves figures alone
 	limit  func(*projections.Threshold) // nil leaves limits alone
 }
@@ -62,10 +65,17 @@ func (w rewriter) copiedStruct(v reflect.Value) reflect.Value {
 	if v.Type() == timeType {
 		return s
 	}
+	ours := w.ours[v.Type()]
 	for i := range v.NumField() {
-		if v.Type().Field(i).IsExported() {
-			s.Field(i).Set(w.copied(v.Field(i)))
+		field := v.Type().Field(i)
+		if !field.IsExported() {
+			continue
 		}
+		of := w
+		if slices.Contains(ours, field.Name) {
+			of.text = w.own
+		}
+		s.Field(i).Set(of.copied(v.Field(i)))
 	}
 	switch p := s.Addr().Interface().(type) {
 	case *projections.Figure:

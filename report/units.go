@@ -2,6 +2,9 @@ package report
 
 import (
 	"math"
+	"reflect"
+	"regexp"
+	"strconv"
 	"strings"
 
 	"tankside/projections"
@@ -71,15 +74,103 @@ func limitToMetric(t *projections.Threshold) {
 	}
 }
 
-// inMetric is the state in SI: every figure and limit of it, and what the balances count.
-// Sentences stay as they were said or worked out: turned, their rounded numbers would no
-// longer fit the figures.
+// inMetric is the state in SI: every figure and limit of it, what the balances count, and
+// the sentences. Sentences of ours follow the unit; what somebody said stays as it was
+// said, with what it is in SI in brackets.
 func inMetric(s projections.State) projections.State {
-	s = rewritten(rewriter{figure: toMetric, limit: limitToMetric}, s)
+	s = rewritten(rewriter{text: besideMetric, ours: ourWords, own: metricWords, figure: toMetric, limit: limitToMetric}, s)
 	litres := strings.NewReplacer("gallons", "litres")
 	s.Volume.Basis = litres.Replace(s.Volume.Basis)
 	for i := range s.Volume.Balances { // a copy of our own by now
 		s.Volume.Balances[i].Basis = litres.Replace(s.Volume.Balances[i].Basis)
 	}
 	return s
+}
+
+// ourWords are the texts of the state that the program writes, by type and field. All
+// others may be somebody's.
+var ourWords = map[reflect.Type][]string{
+	reflect.TypeFor[projections.Figure]():      {"Method", "Missing"},
+	reflect.TypeFor[projections.Finding]():     {"Statement", "Method", "Clears", "Confidence"},
+	reflect.TypeFor[projections.Question]():    {"What", "Why", "WayOut"},
+	reflect.TypeFor[projections.Balance]():     {"Verdict"},
+	reflect.TypeFor[projections.VolumeState](): {"Verdict"},
+	reflect.TypeFor[projections.Note]():        {"Text"},
+	reflect.TypeFor[projections.Due]():         {"What", "Subject"},
+	reflect.TypeFor[projections.Alarm]():       {"Statement"},
+}
+
+// amountSaid is a number, or a range or a number with its doubt, with a unit that SI has
+// another for. An inch is left out: "2 in" is two people in.
+var amountSaid = regexp.MustCompile(`(^|[^\pL\pN.,−-])([−-]?[0-9][0-9,]*(?:\.[0-9]+)?)(?: (to|±|and|or|by) ([−-]?[0-9][0-9,]*(?:\.[0-9]+)?))? ?(gal at 60 F|gal net|gal|gallons|gpm/ft2|gpm|psi/min|psi|ft2|ft|feet|yd3|mph|miles|mi|lb/gal|lb|pounds|°F|F)($|[^\pL\pN/])`)
+
+// spoken are the units of sentences by the name that the conversions know.
+var spoken = map[string]string{"gallons": "gal", "feet": "ft", "miles": "mi", "pounds": "lb", "°F": "F", "gal net": "gal at 60 F"}
+
+// metricWords turns the amounts of a sentence.
+func metricWords(text string) string {
+	return turned(text, func(_, metric string) string { return metric })
+}
+
+// besideMetric puts what the amounts of a sentence are in SI behind them, in brackets.
+func besideMetric(text string) string {
+	return turned(text, func(said, metric string) string { return said + " (" + metric + ")" })
+}
+
+// turned puts in the place of each amount of a text what write makes of it.
+func turned(text string, write func(said, metric string) string) string {
+	var b strings.Builder
+	for {
+		m := amountSaid.FindStringSubmatchIndex(text)
+		if m == nil {
+			return b.String() + text
+		}
+		part := func(n int) string {
+			if m[2*n] < 0 {
+				return ""
+			}
+			return text[m[2*n]:m[2*n+1]]
+		}
+		start, end := m[4], m[11]
+		metric, ok := inSI(part(2), part(3), part(4), part(5))
+		if standard := part(2) == "60" && part(5) == "F" && strings.HasSuffix(text[:start], "at "); !ok || standard {
+			b.WriteString(text[:end])
+		} else {
+			b.WriteString(text[:start] + write(text[start:end], metric))
+		}
+		text = text[end:]
+	}
+}
+
+// inSI writes a number, or two with a word between, in the unit that SI has for theirs.
+func inSI(first, word, second, unit string) (string, bool) {
+	c, ok := metric[either(spoken[unit], unit)]
+	if !ok {
+		return "", false
+	}
+	out, ok := numberInSI(first, c)
+	if second != "" && ok {
+		if word == "±" {
+			c.plus = 0
+		}
+		var more string
+		more, ok = numberInSI(second, c)
+		out += " " + word + " " + more
+	}
+	return out + " " + c.unit, ok
+}
+
+// numberInSI turns a number, with as many digits as it has, three at least.
+func numberInSI(said string, c conversion) (string, bool) {
+	v, err := strconv.ParseFloat(strings.NewReplacer(",", "", "−", "-").Replace(said), 64)
+	if err != nil {
+		return "", false
+	}
+	v = v*c.by + c.plus
+	digits := max(3, len(strings.Trim(strings.NewReplacer(",", "", ".", "", "−", "", "-", "").Replace(said), "0")))
+	places := 0
+	if v != 0 {
+		places = max(0, digits-1-int(math.Floor(math.Log10(math.Abs(v)))))
+	}
+	return rounded(v, places), true
 }
