@@ -64,6 +64,18 @@
     return res.text();
   }
 
+  // Of what may come next Tab takes the first; the arrow down goes on to the next.
+  let picked = 0;
+  const ways = () => [...(previewed()?.querySelectorAll('.ways button') ?? [])];
+  function pick(n) {
+    const all = ways();
+    if (recalled >= 0 || n < 0 || n >= all.length) return false;
+    picked = n;
+    const key = box.querySelector('.ways kbd');
+    all[n].prepend(key, ' ');
+    return true;
+  }
+
   let looking = false;
   let stale = false;
   async function look() {
@@ -76,6 +88,7 @@
         const html = await ask(text, bytes(text.slice(0, line.selectionStart)), typedAt);
         if (text === line.value) {
           box.innerHTML = html;
+          picked = 0;
           showKept();
         }
       } catch {
@@ -142,12 +155,13 @@
     }
     switch (e.key) {
       case 'Tab': {
-        const first = !e.shiftKey && previewed()?.querySelector('.ways button');
-        if (first) { e.preventDefault(); take(first); }
+        const way = !e.shiftKey && ways()[picked];
+        if (way) { e.preventDefault(); take(way); }
         break;
       }
       case 'ArrowUp':
       case 'ArrowDown': {
+        if (pick(picked + (e.key === 'ArrowUp' ? -1 : 1))) { e.preventDefault(); break; }
         const all = sent();
         const next = e.key === 'ArrowUp' ? recalled + 1 : recalled - 1;
         if (next < -1 || next >= all.length) break;

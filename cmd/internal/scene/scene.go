@@ -48,7 +48,7 @@ type scene struct {
 // entry notes an entry that a line can refer to.
 func (s *scene) entry(c *events.Catalogue, e *events.Entry) {
 	s.ctx.Entries = append(s.ctx.Entries, lines.Entry{
-		Seq: e.Seq, ID: e.ID, At: e.Time(), Who: e.ObservedBy, Where: e.Where, Line: func() string { return c.Line(e.Payload) }, Payload: e.Payload, Off: !e.Live(),
+		Seq: e.Seq, ID: e.ID, At: e.Time(), Told: e.Reported, Words: e.Words, Who: e.ObservedBy, Where: e.Where, Line: func() string { return c.Line(e.Payload) }, Payload: e.Payload, Off: !e.Live(),
 	})
 }
 

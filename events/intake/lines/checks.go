@@ -3,6 +3,7 @@ package lines
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -220,6 +221,8 @@ func overUsable(l *line) {
 		l.slip("reads", fmt.Sprintf("%s can take %s gal. The stick says %s?", t.Name, grouped(t.Usable.Value), grouped(v)), near)
 	case sum > 0 && math.Abs(v-sum) > 0.05*sum:
 		l.slip("reads", fmt.Sprintf("The meters say %s gal in %s; the stick %s.", grouped(sum), l.where, grouped(v)), near)
+	case sum > 0 && math.Abs(v-sum) > 0.015*sum+10:
+		l.odd("The meters say %s gal in %s.", grouped(sum), l.where)
 	}
 }
 
@@ -254,7 +257,13 @@ func whichHole(l *line) {
 // plugUndrilled asks about a hole that nobody drilled.
 func plugUndrilled(l *line) {
 	c := l.holeCompartment()
-	if c == "" || len(l.ctx.Holes) == 0 || len(l.ctx.openHoles(c)) > 0 {
+	if c == "" || len(l.ctx.Holes) == 0 {
+		return
+	}
+	if open := l.ctx.openHoles(c); len(open) > 0 {
+		if use := l.useOf(); use != "" && !slices.ContainsFunc(open, func(h Hole) bool { return h.Use == use }) {
+			l.odd("No open %s hole in %s is logged.", use, c)
+		}
 		return
 	}
 	l.doubt(fmt.Sprintf("No open hole in %s is logged. Plugged? Enter = keep as typed.", c))

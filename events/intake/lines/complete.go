@@ -36,7 +36,9 @@ func Complete(ctx Context, line string, caret int) []Completion {
 		}
 	}
 	ctx.completeSlip(line, caret, add, false)
+	ctx.completeAsBefore(line, caret, add)
 	ctx.completeTaught(line, caret, add)
+	ctx.completeFields(line, caret, add)
 	ctx.completeTrade(line, caret, add)
 	ctx.completeSlip(line, caret, add, true)
 	return out
@@ -59,6 +61,7 @@ func (ctx *Context) next() (out []next) {
 			say("bond "+quantity.Digits(t.Bond.Value)+" ohm", "stop, %s, bond bad", t.Name)
 		}
 	}
+	ctx.nextOpen(say)
 	ctx.nextTransfer(say)
 	in := ctx.nextPeople(say)
 	ctx.nextHoles(say)
@@ -76,6 +79,10 @@ type sayNext func(why, format string, args ...any)
 // nextTransfer offers what can be told of the legs that run.
 func (ctx *Context) nextTransfer(say sayNext) {
 	for _, leg := range ctx.running("") {
+		if ctx.vacuum(leg) {
+			say(leg.ID+" is running", "vacuum off stick ")
+			continue
+		}
 		say(leg.ID+" is running", "meter ")
 		say(leg.ID+" is running", "pump off ")
 		say(leg.ID+" is running", "%s meter ", leg.To)
@@ -89,7 +96,12 @@ func (ctx *Context) nextTransfer(say sayNext) {
 	for _, h := range ctx.Holes {
 		if h.Use == "liquid" && h.Through && !h.Plugged {
 			for _, t := range ctx.Trucks {
-				if t.State == Here {
+				for _, hole := range t.Holes {
+					if t.State == Here {
+						say(h.ID+" is open", "pump on %s to %s%s", h.Compartment, t.Name, hole)
+					}
+				}
+				if t.State == Here && len(t.Holes) == 0 {
 					say(h.ID+" is open", "pump on %s to %s%s", h.Compartment, t.Name, ctx.lastMeter())
 				}
 			}
@@ -187,12 +199,29 @@ func (ctx *Context) nextTrucks(say sayNext) {
 			if !t.Bond.Known || t.BondBad {
 				say("no good bond yet", "bond %s ", t.Name)
 			}
-			say("", "%s sticks ", t.Name)
-			say("", "%s signed stick ", t.Name)
-			say("", "%s rolling to ", t.Name)
+			ctx.nextPapers(t.Name, say)
 		case Gone:
 			say("", "%s scale ", t.Name)
 		}
+	}
+}
+
+// nextPapers offers what is left to do before a truck rolls: its stick, then its papers.
+func (ctx *Context) nextPapers(truck string, say sayNext) {
+	_, stuck := ctx.stuck(truck)
+	signed := slices.ContainsFunc(ctx.latest("custody_passed", lookBack), func(e *Entry) bool { return e.Where == truck })
+	switch {
+	case signed:
+		say("signed for", "%s rolling to ", truck)
+		say("", "%s sticks ", truck)
+	case stuck:
+		say("its stick is read", "%s signed stick ", truck)
+		say("", "%s rolling to ", truck)
+		say("", "%s sticks ", truck)
+	default:
+		say("", "%s sticks ", truck)
+		say("", "%s signed stick ", truck)
+		say("", "%s rolling to ", truck)
 	}
 }
 
@@ -268,9 +297,13 @@ func (ctx *Context) completeTaught(line string, caret int, add func(from int, te
 			}
 		}
 	}
-	for _, list := range [][]string{ctx.Units, ctx.Places, ctx.Roles} {
+	var hauliers []string
+	for _, t := range ctx.Trucks {
+		hauliers = append(hauliers, t.From)
+	}
+	for _, list := range [][]string{ctx.Units, hauliers, ctx.Places, ctx.Roles} {
 		for _, known := range list {
-			if low := strings.ToLower(known); len(part) > 1 && strings.HasPrefix(low, part) && len(low) > len(part) {
+			if low := strings.ToLower(known); (len(part) > 1 || lastOf(line[:from]) == "from") && strings.HasPrefix(low, part) && len(low) > len(part) {
 				add(from, known, "")
 			}
 		}

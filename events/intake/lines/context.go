@@ -53,6 +53,8 @@ type Entry struct {
 	Seq     events.Seq
 	ID      events.ID
 	At      time.Time // when it happened
+	Told    time.Time // when it was told
+	Words   string    // the line it was typed as
 	Who     string    // teller
 	Where   string
 	Line    func() string // the report line

@@ -52,6 +52,7 @@ func (l *line) put(key, text string) bool {
 		return true
 	case errors.Is(err, events.ErrTwice):
 		l.extra = append(l.extra, events.Pair{Key: key, Value: text})
+		l.odd("%s is said twice.", key)
 	default:
 		l.extra = append(l.extra, events.Pair{Key: key, Value: text}, events.Pair{Key: "kept as said", Value: strings.ReplaceAll(err.Error(), "\n", "; ")})
 		l.unfitting(key, text, err)

@@ -15,7 +15,7 @@ var gases = []struct {
 var airFrames = []frame{
 	{
 		kind: "air_read", placed: true, wants: 1, fits: readsAir, fill: airRead, where: (*line).place,
-		checks: []func(*line){unusualO2}, says: []phrase{
+		checks: []func(*line){unusualO2, mixedVapour}, says: []phrase{
 			{"lel", 12}, {"voc", 12}, {"pid", 12}, {"benzene", 10}, {"bz", 12}, {"o2", 12}, {"oxygen", 10}, {"h2s", 12}, {"percent", 5}, {"%", 5}, {"ppm", 9},
 			{"air", 4}, {"meter says", 10}, {"co", 5},
 		},

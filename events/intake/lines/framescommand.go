@@ -20,12 +20,12 @@ var commandFrames = []frame{
 		says: []phrase{{"go again", 24}, {"resume", 14}, {"clear to go", 30}, {"good to go", 24}, {"go", 5}, {"start again", 20}, {"resumed", 14}},
 	},
 	{
-		kind: "decision", fits: atStart("decide", "decided", "decision"), fill: decide, where: func(*line) string { return "" },
+		kind: "decision", checks: []func(*line){sameTwice}, fits: atStart("decide", "decided", "decision"), fill: decide, where: func(*line) string { return "" },
 		says: []phrase{{"decide", 34}, {"decided", 34}, {"decision", 30}, {"we go with", 36}},
 	},
 	{kind: "order_given", fits: atStart("order", "orders", "rule", "rules", "my"), fill: order, where: func(*line) string { return "" }, says: []phrase{{"order", 24}, {"orders", 24}, {"rule", 28}, {"rules", 28}, {"my numbers", 30}}},
 	{
-		kind: "command_taken", fits: takesCommand, fill: command, says: []phrase{{"command", 4}, {"has command", 26}, {"takes command", 26}, {"command taken", 26}, {"command passed", 26}, {"assumes command", 26}},
+		kind: "command_taken", checks: []func(*line){strangeUnit}, fits: takesCommand, fill: command, says: []phrase{{"command", 4}, {"has command", 26}, {"takes command", 26}, {"command taken", 26}, {"command passed", 26}, {"assumes command", 26}},
 	},
 	{kind: "command_ended", fill: noFields, says: []phrase{{"command closed", 26}, {"command is closed", 36}, {"command ended", 26}, {"command terminated", 26}}},
 	{kind: "zones_set", wants: 1, fits: zonesOnly, says: []phrase{{"hot line", 14}, {"hot zone", 10}, {"zones", 12}, {"hot", 4}}, fill: zones},

@@ -7,11 +7,11 @@ import (
 // drillFrames are holes in the tank and what they are made with.
 var drillFrames = []frame{
 	{
-		kind: "hole_drilled", placed: true, holds: true, fits: withHole, fill: drilled, where: drillPlace, checks: []func(*line){drillUngrounded, unlikeHole, drilledTwice},
+		kind: "hole_drilled", placed: true, holds: true, fits: withHole, fill: drilled, where: drillPlace, checks: []func(*line){drillUngrounded, unlikeHole, drilledTwice, otherTask},
 		says: []phrase{{"liquid hole", 26}, {"vapor hole", 26}, {"vapour hole", 26}, {"vent hole", 24}, {"drilled", 12}, {"hole in", 16}, {"through", 6}},
 	},
 	{
-		kind: "hole_plugged", placed: true, holds: true, fits: withHole, fill: plugged, where: plugPlace, checks: []func(*line){whichHole, plugUndrilled},
+		kind: "hole_plugged", placed: true, holds: true, fits: withHole, fill: plugged, where: plugPlace, checks: []func(*line){whichHole, plugUndrilled, otherTask},
 		says: []phrase{{"plugged", 14}, {"plug in", 14}, {"plug holds", 16}},
 	},
 	{kind: "gear_ready", says: []phrase{{"pump set", 18}, {"drill set", 18}, {"gear ready", 22}, {"compressor", 10}, {"air drill", 12}}, fits: setUp, fill: gear},

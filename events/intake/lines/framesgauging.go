@@ -11,7 +11,7 @@ import (
 // gaugingFrames are sticks, dips and scales, and what a paper says of the load.
 var gaugingFrames = []frame{
 	{
-		kind: "stick_read", placed: true, wants: 1, fits: withNumber, fill: stick, where: gaugedPlace, checks: []func(*line){overUsable}, board: boardStick,
+		kind: "stick_read", placed: true, wants: 1, fits: withNumber, fill: stick, where: gaugedPlace, checks: []func(*line){overUsable, layersApart}, board: boardStick,
 		says: []phrase{{"stick", 14}, {"sticks", 14}, {"gauged", 11}, {"gauge", 8}},
 	},
 	{
@@ -20,7 +20,7 @@ var gaugingFrames = []frame{
 	},
 	{
 		kind: "scale_ticket", placed: true, wants: 1, fits: withNumber, fill: ticket, where: gaugedPlace,
-		checks: []func(*line){unlikeWeight}, says: []phrase{{"scale", 14}, {"ticket", 12}, {"weighed", 10}, {"net pounds", 20}, {"net", 6}, {"gross", 6}, {"tare", 6}},
+		checks: []func(*line){unlikeWeight, strangeTruck, strangeBook}, says: []phrase{{"scale", 14}, {"ticket", 12}, {"weighed", 10}, {"net pounds", 20}, {"net", 6}, {"gross", 6}, {"tare", 6}},
 	},
 	{kind: "water_found", wants: 1, where: gaugedPlace, says: []phrase{{"water in", 14}, {"paste", 8}}, fill: func(l *line) { l.take("water", "") }},
 	{
@@ -28,7 +28,7 @@ var gaugingFrames = []frame{
 		says: []phrase{{"jar says", 22}, {"placard", 14}, {"product is", 20}, {"un", 5}, {"is diesel", 14}, {"is e10", 14}, {"is gasoline", 14}, {"is kerosene", 14}, {"is gas", 12}},
 	},
 	{
-		kind: "load_stated", fits: statesLoad, fill: load, where: loadPlace, checks: []func(*line){unlikeSum},
+		kind: "load_stated", fits: statesLoad, fill: load, where: loadPlace, checks: []func(*line){unlikeSum, unlikeNet, overTank},
 		says: []phrase{{"bill", 14}, {"bill says", 24}, {"load", 6}, {"driver says", 20}, {"paper says", 20}, {"delivery ticket", 20}},
 	},
 }

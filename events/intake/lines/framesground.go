@@ -13,7 +13,7 @@ var groundFrames = []frame{
 		says: []phrase{{"rod", 5}, {"rod in", 16}, {"driven", 10}, {"drove", 10}, {"second rod in", 24}},
 	},
 	{
-		kind: "resistance_read", placed: true, wants: 1, fits: readsOhms, where: resistancePlace, fill: resistance, checks: []func(*line){overLimit, strangeRod}, board: boardBond,
+		kind: "resistance_read", placed: true, wants: 1, fits: readsOhms, where: resistancePlace, fill: resistance, checks: []func(*line){overLimit, strangeRod, farOhms, strangeTruck}, board: boardBond,
 		says: []phrase{{"ohm", 14}, {"ohms", 14}, {"bond", 12}, {"no bond", 22}, {"bonds", 10}, {"rod", 5}, {"rods", 8}, {"ground", 6}, {"shell to", 12}, {"tank to", 6}, {"resistance", 12}},
 	},
 	{

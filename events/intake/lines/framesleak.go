@@ -250,7 +250,7 @@ func damage(l *line) {
 		}
 		text := strings.TrimRight(l.text(last+1, part[1]), ",;.")
 		for _, n := range names {
-			if text != "" && !l.said(n) {
+			if text != "" {
 				l.put(n, text)
 			}
 		}

@@ -12,16 +12,16 @@ import (
 // peopleFrames are the kinds about entry teams.
 var peopleFrames = []frame{
 	{
-		kind: "in_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){inTwice, unlikelyAir}, board: boardCrossing,
+		kind: "in_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){inTwice, unlikelyAir, unevenPair, strangePair, backSoon, doneTask}, board: boardCrossing,
 		says: []phrase{{"in", 5}, {"going in", 12}, {"goes in", 12}, {"went in", 12}, {"back in", 12}, {"entry", 4}, {"inside", 6}, {"in hot", 20}, {"in hot zone", 26}},
 	},
 	{
-		kind: "out_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){neverIn, unlikelyAir}, board: boardCrossing,
+		kind: "out_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){neverIn, unlikelyAir, unevenPair, hardBreathing, outBeforeIn}, board: boardCrossing,
 		says: []phrase{{"out", 6}, {"coming out", 12}, {"came out", 12}, {"walked out", 12}, {"are out", 12}},
 	},
 	{
 		kind: "backup_ready", where: noPlace, fits: withPeople, fill: pairAir,
-		checks: []func(*line){backupIn}, says: []phrase{{"backup", 12}, {"backup dressed", 24}, {"is backup", 20}, {"back up", 12}, {"standby", 10}},
+		checks: []func(*line){backupIn, strangePair}, says: []phrase{{"backup", 12}, {"backup dressed", 24}, {"is backup", 20}, {"back up", 12}, {"standby", 10}},
 	},
 	{
 		kind: "suited_up", where: noPlace, wants: 2, fits: withPeople, fill: pairAir,
@@ -32,7 +32,7 @@ var peopleFrames = []frame{
 		checks: []func(*line){unlikelyAir}, says: []phrase{{"air", 5}, {"psi", 4}, {"pressure", 9}, {"air check", 18}, {"bottle", 6}, {"bottles", 6}},
 	},
 	{
-		kind: "rehab_in", where: noPlace, wants: 1, fits: withPeople, fill: vitals, checks: []func(*line){restsAlready, unlikelyPulse},
+		kind: "rehab_in", where: noPlace, wants: 1, fits: withPeople, fill: vitals, checks: []func(*line){restsAlready, unlikelyPulse, neverOut},
 		says: []phrase{{"rehab", 10}, {"in rehab", 22}, {"to rehab", 20}},
 	},
 	{

@@ -16,13 +16,13 @@ var transferFrames = []frame{
 		},
 	},
 	{
-		kind: "pump_off", holds: true, wants: 1, fits: notPumpOn, fill: pumpOff, where: legPlace, checks: []func(*line){meterChecks, tooMuch, overRoom, unlikeTemp}, board: boardOut,
+		kind: "pump_off", holds: true, wants: 1, fits: notPumpOn, fill: pumpOff, where: legPlace, checks: []func(*line){meterChecks, tooMuch, overRoom, unlikeTemp, otherTemp, offPace, ofNoLeg, layersApart}, board: boardOut,
 		says: []phrase{
 			{"pump off", 24}, {"vacuum off", 24}, {"vac off", 24}, {"off", 5}, {"is dry", 14}, {"dry", 8}, {"shut her down", 28}, {"shut down", 14}, {"pump stopped", 20}, {"stopped pumping", 24},
 		},
 	},
 	{
-		kind: "meter_read", wants: 1, fits: readsMeter, fill: meterRead, checks: []func(*line){meterChecks, overRoom}, board: boardOut,
+		kind: "meter_read", wants: 1, fits: readsMeter, fill: meterRead, checks: []func(*line){meterChecks, overRoom, offPace, unlikeStrokes, ofNoLeg}, board: boardOut,
 		says:  []phrase{{"meter", 12}, {"meter at", 13}, {"and rising", 16}, {"rising", 8}, {"strokes", 10}, {"spm", 10}, {"reads", 5}, {"a minute", 5}},
 		where: func(l *line) string { return "" },
 	},

@@ -11,29 +11,29 @@ import (
 var truckFrames = []frame{
 	{
 		kind: "truck_ordered", wants: 2, fits: notHereYet, fill: truckOrdered, where: fromWhom,
-		checks: []func(*line){hereTwice}, says: []phrase{{"ordered", 10}, {"sending", 12}, {"usable", 10}, {"truck ordered", 22}, {"truck coming", 20}, {"coming", 6}},
+		checks: []func(*line){hereTwice, unlikeETA}, says: []phrase{{"ordered", 10}, {"sending", 12}, {"usable", 10}, {"truck ordered", 22}, {"truck coming", 20}, {"coming", 6}},
 	},
 	{
-		kind: "eta_changed", wants: 1, fits: withTruck, where: supplier, board: boardETA,
+		kind: "eta_changed", wants: 1, checks: []func(*line){unlikeETA, strangeTruck}, fits: withTruck, where: supplier, board: boardETA,
 		says: []phrase{{"eta", 14}, {"now says", 20}, {"running late", 20}, {"delayed", 10}, {"now", 5}},
 		fill: func(l *line) { l.fillETA() },
 	},
 	{
-		kind: "truck_checked", fits: withTruck, where: truckPlace,
+		kind: "truck_checked", checks: []func(*line){strangeTruck}, fits: withTruck, where: truckPlace,
 		says: []phrase{{"checked", 12}, {"truck checked", 22}, {"clean and dry", 26}, {"last carried", 20}, {"drained", 10}, {"last load", 18}},
 		fill: truckChecked,
 	},
 	{
 		kind: "on_scene", fits: arrives, fill: comes, where: func(l *line) string { return l.placeNoThing() },
-		checks: []func(*line){hereTwice}, says: []phrase{{"here", 9}, {"on scene", 22}, {"arrived", 12}, {"at staging", 18}, {"in staging", 18}, {"on site", 18}, {"pulled in", 18}, {"pulling in", 18}, {"pulled up", 18}, {"rolled in", 18}, {"staged here", 20}},
+		checks: []func(*line){hereTwice, dueElsewhere}, says: []phrase{{"here", 9}, {"on scene", 22}, {"arrived", 12}, {"at staging", 18}, {"in staging", 18}, {"on site", 18}, {"pulled in", 18}, {"pulling in", 18}, {"pulled up", 18}, {"rolled in", 18}, {"staged here", 20}},
 	},
 	{
-		kind: "left_scene", fits: arrives, fill: goes, where: func(l *line) string { return l.placeNoThing() },
+		kind: "left_scene", checks: []func(*line){unsignedTruck, strangeUnit}, fits: arrives, fill: goes, where: func(l *line) string { return l.placeNoThing() },
 		says: []phrase{{"gone", 10}, {"rolling", 12}, {"left scene", 22}, {"left", 5}, {"released", 10}, {"cleared the scene", 28}, {"rolling to", 18}, {"gone to", 14}},
 	},
 	{
 		kind: "custody_passed", fill: custody, where: truckPlace,
-		checks: []func(*line){unlikeStick}, says: []phrase{{"signed", 18}, {"papers signed", 30}, {"signed for", 20}},
+		checks: []func(*line){unlikeStick, stickOfAnother, strangeTruck, strangeBook}, says: []phrase{{"signed", 18}, {"papers signed", 30}, {"signed for", 20}},
 	},
 }
 

@@ -21,6 +21,10 @@ func (l *line) odd(format string, args ...any) {
 // unlikely looks over what every kind can say wrongly: a thing that is not there, a time
 // long ago.
 func (l *line) unlikely() {
+	l.unround()
+	l.unlikeDevice()
+	l.strangeBlend()
+	l.backInTime()
 	if len(l.ctx.Compartments) > 1 && !teaches[string(l.typ.Kind)] {
 		for _, c := range l.named(compartmentSort) {
 			if l.ctx.compartment(c) == nil {
@@ -45,7 +49,7 @@ const longAgo = 2 * time.Hour
 var teaches = wordSet("load_stated tank_measured damage_found mishap dip_read leak_seen")
 
 // needsHere are the kinds that a truck must be here for.
-var needsHere = wordSet("stick_read pump_on pump_off custody_passed left_scene truck_checked")
+var needsHere = wordSet("stick_read pump_on pump_off custody_passed left_scene truck_checked resistance_read stop_work resume_work")
 
 // unlikeCounted points out a roll call that the board does not bear out.
 func unlikeCounted(l *line) {
@@ -185,20 +189,38 @@ func unlikeWeight(l *line) {
 	if err != nil {
 		return
 	}
-	gallons := 0.0
-	for _, leg := range l.ctx.Legs {
-		if n := len(leg.Readings); leg.To == l.where && n > 1 {
-			gallons += leg.Readings[n-1].Value - leg.Readings[0].Value
-		}
+	gallons, by, wide := l.ctx.metered(l.where), "what was metered", 0.1
+	if v, ok := l.ctx.stuck(l.where); ok {
+		gallons, by, wide = v, "the stick", 0.02
 	}
-	if net := float64(a.Value()); gallons > 0 && (net < 0.9*lightest*gallons || net > 1.1*heaviest*gallons) {
-		l.odd("%s lb would be %.1f lb a gallon of what was metered.", grouped(net), net/gallons)
+	if net := float64(a.Value()); gallons > 0 && (net < (1-wide)*lightest*gallons || net > (1+wide)*heaviest*gallons) {
+		l.odd("%s lb would be %.1f lb a gallon of %s.", grouped(net), net/gallons, by)
 	}
 	full, err1 := quantity.Parse[quantity.Pounds](l.value("loaded"))
 	empty, err2 := quantity.Parse[quantity.Pounds](l.value("empty"))
 	if err1 == nil && err2 == nil && full.Value()-empty.Value() != a.Value() {
 		l.doubt(fmt.Sprintf("%s less %s is %s, not %s. Enter = keep as typed.", l.value("loaded"), l.value("empty"), grouped(float64(full.Value()-empty.Value())), l.value("net")))
 	}
+}
+
+// metered is what the meters say went into a receiver, gal.
+func (ctx *Context) metered(to string) (gallons float64) {
+	for _, leg := range ctx.Legs {
+		if n := len(leg.Readings); leg.To == to && n > 1 {
+			gallons += leg.Readings[n-1].Value - leg.Readings[0].Value
+		}
+	}
+	return gallons
+}
+
+// stuck is the last stick of a receiver, gal.
+func (ctx *Context) stuck(at string) (float64, bool) {
+	for _, e := range ctx.latest("stick_read", lookBack) {
+		if k := e.Payload.(kinds.StickRead); e.Where == at && k.Reads.Said() {
+			return float64(k.Reads.Value()), true
+		}
+	}
+	return 0, false
 }
 
 // unlikeLeak points out a rate far from the last of the same leak.

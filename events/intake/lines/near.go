@@ -94,6 +94,19 @@ func init() {
 			}
 		}
 	}
+	for _, words := range []map[string]bool{placeWords, standing, unitNames} {
+		for w := range words {
+			if len(w) > 4 && !slices.Contains(tradePhrases, w) {
+				tradePhrases = append(tradePhrases, w)
+			}
+		}
+	}
+	tradePhrases = append(tradePhrases, "device", "runner")
+	for _, r := range roles {
+		if len(r.words) > 4 && !slices.Contains(tradePhrases, r.words) {
+			tradePhrases = append(tradePhrases, r.words)
+		}
+	}
 	slices.SortFunc(tradePhrases, func(a, b string) int { return cmp.Or(len(a)-len(b), strings.Compare(a, b)) })
 	for w := range plain {
 		vocabulary[w] = true

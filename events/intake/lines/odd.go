@@ -10,10 +10,18 @@ import (
 	"tankside/events/quantity"
 )
 
-// fromNoHole asks about pumping out of a compartment that has no open hole.
+// fromNoHole asks about pumping out of a compartment that has no open hole, and points
+// out one whose only open hole is for vapour.
 func fromNoHole(l *line) {
 	th, ok := l.find(compartmentSort)
-	if !ok || len(l.ctx.Holes) == 0 || len(l.ctx.openHoles(th.name)) > 0 {
+	if !ok || len(l.ctx.Holes) == 0 {
+		return
+	}
+	if open := l.ctx.openHoles(th.name); len(open) > 0 {
+		if slices.ContainsFunc(open, func(h Hole) bool { return h.Use != "vapour" }) {
+			return
+		}
+		l.odd("Only a hole for vapour is open in %s.", th.name)
 		return
 	}
 	l.doubt("No open hole in " + th.name + " is logged. Pump on? Enter = keep as typed.")
@@ -104,7 +112,14 @@ func restsAlready(l *line) {
 
 // restsNot points out a pair that leaves rehab and is not logged there.
 func restsNot(l *line) {
-	if p := l.ctx.pair(l.value("pair")); p != nil && !p.InRehab {
+	name := l.value("pair")
+	if th, ok := l.find(personSort); ok && name == "" && len(th.name) > 2 {
+		name = th.name[1 : len(th.name)-1]
+	}
+	switch p := l.ctx.pair(name); {
+	case p == nil && name != "" && len(l.ctx.Pairs) > 0:
+		l.odd("Pair %s is not logged in rehab.", name)
+	case p != nil && !p.InRehab:
 		l.odd("Pair %s is not logged in rehab.", p.Name)
 	}
 }

@@ -253,7 +253,14 @@ func (l *line) witness(r *Reading) {
 	}
 	for i := len(l.ctx.Entries) - 1; i >= 0 && i >= len(l.ctx.Entries)-40; i-- {
 		e := &l.ctx.Entries[i]
-		if e.Off || e.Who == l.teller.role || e.Payload == nil || e.Payload.Kind() != l.typ.Kind || l.time.when.At.Sub(e.At).Abs() > sameWithin || !l.agrees(e) {
+		if e.Off || e.Who == l.teller.role || e.Payload == nil || e.Payload.Kind() != l.typ.Kind || l.time.when.At.Sub(e.At).Abs() > sameWithin {
+			continue
+		}
+		if !l.agrees(e) {
+			if l.where != "" && l.where == e.Where && l.typ.Kind != "air_read" {
+				r.Certainty = Guessed
+				r.Hints = append(r.Hints, fmt.Sprintf("Entry %d, told by %s, has it otherwise: %s", e.Seq, orNobody(e.Who), e.Line()))
+			}
 			continue
 		}
 		joined := l.ctx.draft(l.raw, kinds.Joined{Entry: e.ID})
@@ -267,6 +274,14 @@ func (l *line) witness(r *Reading) {
 		}
 		return
 	}
+}
+
+// orNobody is who told it, where that is known.
+func orNobody(who string) string {
+	if who == "" {
+		return "nobody named"
+	}
+	return who
 }
 
 // agrees reports whether the line says nothing otherwise than entry e, and something
