@@ -206,6 +206,9 @@ func adds(drafts []events.Draft) (changed bool) {
 		case kinds.Correction, kinds.Struck, kinds.Joined, kinds.DoubtSettled, kinds.LogClosed:
 			drafts[i].Payload, changed = kinds.Note{}, true
 		}
+		if ofDesk(d.Payload) {
+			drafts[i].Payload, changed = kinds.Note{}, true
+		}
 	}
 	return changed
 }
@@ -297,6 +300,7 @@ func (c *Console) preview(w http.ResponseWriter, r *http.Request) {
 	if strings.TrimSpace(line) != "" {
 		p.Reading = c.parse(ctx, line)
 		p.Spans = marked(line, p.Assumed)
+		p.Board = append(p.Board, shortAhead(&ctx, p.Drafts)...)
 	}
 	p.Ways = lines.Complete(ctx, line, caret)
 	if err := c.pages.ExecuteTemplate(w, "preview", p); err != nil {
