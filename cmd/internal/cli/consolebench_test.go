@@ -83,7 +83,9 @@ func BenchmarkEnterOnPage(b *testing.B) {
 				p.hour.Store(&hour)
 				value := 20 + i%60 // another one than stands on the board
 				browser.Eval[bool](s.Page, fmt.Sprintf(`(window.reads = "LEL %d %%", true)`, value))
-				s.keep(fmt.Sprintf("lel %d c4 lid", value))
+				line := fmt.Sprintf("lel %d c4 lid", value)
+				s.Type(line)
+				s.kept(line)
 				s.Wait(`window.onLine && window.onBoard`)
 			}
 			for what, unit := range map[string]string{"line": "ms-line", "board": "ms-board", "preview": "ms-preview"} {

@@ -161,6 +161,12 @@ func TestNightThroughTheLine(t *testing.T) {
 func (s scribe) keep(line string) {
 	s.t.Helper()
 	s.Put(line)
+	s.kept(line)
+}
+
+// kept keeps what stands in the line.
+func (s scribe) kept(line string) {
+	s.t.Helper()
 	s.Wait(fmt.Sprintf(`document.querySelector("#preview .reading")?.dataset.line === %q`, line))
 	s.Press("Enter")
 	if text, _ := s.line(); text == line {

@@ -197,11 +197,7 @@ func (s scribe) typed(line string, faster float64) {
 		s.Type(string(r))
 		<-time.After(time.Duration(float64(200*time.Millisecond) / faster))
 	}
-	s.Wait(fmt.Sprintf(`document.querySelector("#preview .reading")?.dataset.line === %q`, line))
-	s.Press("Enter")
-	if text, _ := s.line(); text == line { // it is asked about
-		s.Press("Enter")
-	}
+	s.kept(line)
 }
 
 // watch looks at focus and caret whenever anything changes beside the line.
