@@ -160,6 +160,15 @@ func TestIncidentID(t *testing.T) {
 			t.Errorf("IncidentID(%q) = %q, want %q", name, got, want)
 		}
 	}
+	long := strings.Repeat("a very long name ", 6)
+	for _, name := range []string{"Quarry Bend", "東京", long, long + "and on", "x" + strings.Repeat("-y", 24), strings.Repeat("Ü long ", 12)} {
+		if id := IncidentID(name); IncidentID(id) != id || len(id) > 57 {
+			t.Errorf("IncidentID(%q) = %q, of that %q; want a token that stands for itself", name, id, IncidentID(id))
+		}
+	}
+	if IncidentID(long) == IncidentID(long+"and on") {
+		t.Error("long names must be told apart")
+	}
 	if IncidentID("東京") == IncidentID("大阪") || IncidentID("東京") == "" {
 		t.Error("names outside a-z must be told apart")
 	}

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"regexp"
 	"strings"
 	"time"
 
@@ -51,10 +52,17 @@ func ParseID(s string) (ID, error) {
 // Short returns the last four letters, enough to say over the radio.
 func (id ID) Short() string { return string(id[max(0, len(id)-4):]) }
 
+// mostOfID is how much of a name stands in its token; cutID is a token of a name that was
+// longer.
+const mostOfID = 48
+
+var cutID = regexp.MustCompile(`^[a-z0-9-]{1,48}-[0-9a-f]{8}$`)
+
 // IncidentID turns the name of an incident into the token that stands for it in
 // subjects and file names: a-z, 0-9 and hyphens. Names that differ only in case,
 // spaces or punctuation get the same token, so that "Quarry Bend" and
-// "quarry-bend" are one incident. Letters outside a-z are told apart by a hash.
+// "quarry-bend" are one incident. Letters outside a-z, and names that are long, are told
+// apart by a hash. A token stands for itself.
 func IncidentID(name string) string {
 	var b strings.Builder
 	lost := false
@@ -72,8 +80,8 @@ func IncidentID(name string) string {
 		}
 	}
 	id := strings.Trim(b.String(), "-")
-	if len(id) > 48 {
-		id, lost = strings.TrimRight(id[:48], "-"), true
+	if len(id) > mostOfID && !(id == name && cutID.MatchString(id)) {
+		id, lost = strings.TrimRight(id[:mostOfID], "-"), true
 	}
 	if lost {
 		sum := sha256.Sum256([]byte(strings.ToLower(strings.TrimSpace(name))))
