@@ -120,6 +120,7 @@ const outbox = (() => {
     });
     return turn;
   }
+  show(); // what waited when the page was left
   setInterval(() => { if (waiting().length) flush(); show(); }, retry);
 
   return {

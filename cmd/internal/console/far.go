@@ -49,8 +49,8 @@ func (v *view) tileOut() tile {
 	if out.Known && out.U > 0 {
 		t.Small = "± " + digits(out.U, 0) + "; " + t.Small
 	}
-	if left := v.State.Volume.LeftOver; left.Known {
-		t.Small += "; left over " + figure(left)
+	if gone := v.State.Volume.Unaccounted; gone.Known {
+		t.Small += "; unaccounted " + figure(gone)
 	}
 	return t
 }

@@ -21,15 +21,15 @@ type board struct {
 	Trucks  []truck
 	Out     string
 	agreement
-	ToGo     string
-	Spilled  string
-	LeftOver string
-	Earth    []earth
-	Running  []string
-	Due      []due1
-	More     int // of due that have no room
-	Air      []airRow
-	Dose     string // what somebody breathed over the last quarter of an hour
+	ToGo        string
+	Spilled     string
+	Unaccounted string // after what was dipped and what was spilled
+	Earth       []earth
+	Running     []string
+	Due         []due1
+	More        int // of due that have no room
+	Air         []airRow
+	Dose        string // what somebody breathed over the last quarter of an hour
 }
 
 // inside is a pair, or one who went in alone, in the hot zone.
@@ -69,8 +69,8 @@ const dueRows = 9
 func nearBoard(v *view) any {
 	b := board{
 		In: v.inside(), Count: len(v.State.Accountability.In), Backup: v.backup(), PAR: v.rollCall(), Resting: v.resting(),
-		Tank: v.tank(), Trucks: v.trucks(), Out: glance(v.State.Volume.Transferred), Spilled: glance(v.State.Volume.Released),
-		ToGo: glance(v.State.Volume.Aboard), LeftOver: glance(v.State.Volume.LeftOver), Earth: v.earths(), Running: v.running(), Air: v.air(4), Dose: v.dose(),
+		Tank: v.tank(), Trucks: v.trucks(), Out: briefly(v.State.Volume.Transferred), Spilled: briefly(v.State.Volume.Released),
+		ToGo: briefly(v.State.Volume.Aboard), Unaccounted: briefly(v.State.Volume.Unaccounted), Earth: v.earths(), Running: v.running(), Air: v.air(4), Dose: v.dose(),
 	}
 	if b.agreement = v.agreement(); b.Agree == unmoved {
 		b.Out = "" // one word says it

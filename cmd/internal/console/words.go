@@ -87,13 +87,10 @@ func figure(f projections.Figure) string {
 	return digits(f.Value, places) + " ± " + digits(f.U, places)
 }
 
-// glance is such a figure with its unit, or with what is missing for it.
-func glance(f projections.Figure) string {
-	switch {
-	case f.Known && f.U > 0:
+// briefly is such a figure with its unit.
+func briefly(f projections.Figure) string {
+	if f.Known && f.U > 0 {
 		return figure(f) + unit(f.Unit)
-	case !f.Known && len(f.Missing) > 0:
-		return notSaid + ", missing: " + strings.Join(f.Missing, ", ")
 	}
 	return band(f)
 }
