@@ -62,9 +62,17 @@ func (v *view) tileDue() tile {
 	}
 	d := v.Incident.Due[0]
 	left := d.At.Sub(v.At).Minutes()
-	t.Big, t.Small, t.Level = digits(math.Abs(left), 0), join(", ", d.What, d.Subject), d.Level
+	t.Name, t.Small, t.Level = "Next due", join(", ", d.What, d.Subject), d.Level
 	if left < 0 {
-		t.Name = "Late, min"
+		t.Name = "Late"
+	}
+	switch m := math.Abs(left); {
+	case m < 180:
+		t.Name, t.Big = t.Name+", min", digits(m, 0)
+	case m < 48*60:
+		t.Name, t.Big = t.Name+", h", digits(m/60, 0)
+	default:
+		t.Name, t.Big = t.Name+", days", digits(m/60/24, 0)
 	}
 	return t
 }

@@ -227,6 +227,7 @@ func (v *view) until(i projections.Interval) string {
 type dueModel struct {
 	Timers   []due1
 	Findings []findingRow
+	More     int // findings that have no room
 	Off      []string
 	Book     string
 }
@@ -236,11 +237,15 @@ type findingRow struct {
 	From                                    []int
 }
 
+// mostFound is how many findings the page shows, the most serious first.
+const mostFound = 300
+
 func due(v *view) any {
 	m := dueModel{Timers: v.timers(), Book: v.Incident.RuleBook}
 	found := slices.Clone(v.Incident.Findings)
 	slices.SortStableFunc(found, func(a, b projections.Finding) int { return b.Severity.Rank() - a.Severity.Rank() })
-	for _, f := range found {
+	m.More = max(0, len(found)-mostFound)
+	for _, f := range found[:len(found)-m.More] {
 		row := findingRow{At: v.clock(f.Start), Text: f.Statement, Severity: string(f.Severity), Subject: f.Subject}
 		if f.Minutes.Known {
 			row.For = span(f.Minutes.Value)
