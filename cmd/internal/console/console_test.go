@@ -7,6 +7,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -32,6 +33,8 @@ type post struct {
 	hour    atomic.Pointer[time.Time]
 	cut     atomic.Bool  // it answers nobody
 	trouble atomic.Value // why nothing can be saved
+
+	newer atomic.Pointer[strings.Replacer] // what a later program would say otherwise
 }
 
 // newPost serves a console over an empty log.
@@ -64,6 +67,9 @@ func newPost(t testing.TB, name string, hour time.Time) *post {
 	p.Config.Handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if p.cut.Load() {
 			panic(http.ErrAbortHandler)
+		}
+		if n := p.newer.Load(); n != nil {
+			w = rewriter{w, n}
 		}
 		pages.ServeHTTP(w, r)
 	})

@@ -66,7 +66,9 @@ func (c *Console) of() string {
 func (c *Console) keeps() keeps {
 	k := keeps{Of: c.of()}
 	for _, p := range pageList {
-		k.Pages = append(k.Pages, p.Path)
+		if p.Line || p.Name == "far" { // the boards: other pages are of no use without the log
+			k.Pages = append(k.Pages, p.Path)
+		}
 	}
 	for _, name := range under(templates.Static) {
 		if name != workerFile && slices.Contains([]string{".js", ".css", ".svg"}, path.Ext(name)) {
