@@ -224,7 +224,7 @@ func (v *view) dose() string {
 	if !worst.Last15.Hold.Known {
 		return ""
 	}
-	return fmt.Sprintf("%s %s, %s", worst.Substance, amount(worst.Last15.Hold), cmp.Or(worst.Person, strings.Join(worst.Places, ", ")))
+	return fmt.Sprintf("%s %s, %s", worst.Substance, "about "+digits(worst.Last15.Hold.Value, 1)+unit(worst.Last15.Hold.Unit), cmp.Or(worst.Person, strings.Join(worst.Places, ", ")))
 }
 
 // running lists the legs whose pump runs.
