@@ -3,6 +3,7 @@ package cli
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -73,7 +74,10 @@ func pace(t *testing.T) (faster float64, stretch time.Duration) {
 	if err != nil || faster <= 0 {
 		t.Fatalf("TANKSIDE_PACE: %q is no pace: a number above 0, such as 4", text)
 	}
-	return faster, 30 * time.Minute
+	if stretch, err = time.ParseDuration(cmp.Or(os.Getenv("TANKSIDE_STRETCH"), "30m")); err != nil || stretch <= 0 {
+		t.Fatalf("TANKSIDE_STRETCH: %q is no time above 0, such as 30m or 12h", os.Getenv("TANKSIDE_STRETCH"))
+	}
+	return faster, stretch
 }
 
 // busiest is the first and the last of the entries of the stretch in which most was told.
@@ -97,7 +101,7 @@ const relayEvery = 3 * time.Second
 // the incident's clock, so many times as fast, key by key, while a second process posts what
 // the relays send at their times. Nothing is dropped, and whatever comes in, the focus stays
 // on the line and the caret at its end. TANKSIDE_PACE=4 takes the busiest half hour at four
-// times its pace.
+// times its pace, TANKSIDE_STRETCH=12h with it the whole night.
 func TestBusyStretchAtPace(t *testing.T) {
 	faster, stretch := pace(t)
 	a, _, _ := newApp()
@@ -133,7 +137,7 @@ func TestBusyStretchAtPace(t *testing.T) {
 	p.clock.Store(&clock)
 	posted := relays(t, p.dir, clock, rows[to].Reported, faster)
 	watch(s)
-	late, want := time.Duration(0), []string{}
+	late, want, at181 := time.Duration(0), []string{}, 181
 	for _, d := range rows[:from] {
 		if d.Words != "" {
 			want = append(want, d.Words)
@@ -141,7 +145,11 @@ func TestBusyStretchAtPace(t *testing.T) {
 	}
 	for i := from; i <= to; i++ {
 		<-time.After(time.Duration(float64(rows[i].Reported.Sub(clock())) / faster))
+		lines[i] = strings.Replace(lines[i], "fix 181:", fmt.Sprintf("fix %d:", at181), 1)
 		s.typed(lines[i], faster)
+		if i == 180 { // which is put right later, by its number here
+			at181 = s.number(lines[i])
+		}
 		late = max(late, clock().Sub(rows[i].Reported))
 		want = append(want, lines[i])
 	}
