@@ -36,6 +36,7 @@ func Complete(ctx Context, line string, caret int) []Completion {
 		}
 	}
 	ctx.completeSlip(line, caret, add, false)
+	ctx.completeSpoken(line, caret, add)
 	ctx.completeAsBefore(line, caret, add)
 	ctx.completeTaught(line, caret, add)
 	ctx.completeFields(line, caret, add)

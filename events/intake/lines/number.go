@@ -71,7 +71,7 @@ func isNumberWord(w string) bool {
 
 // names are the words behind which a number names something and counts nothing: only
 // the next number word belongs to it.
-var names = wordSet("pair team rod rods leg number compartment comp truck hole plug lid tac channel engine battalion medic")
+var names = wordSet("par pair team rod rods leg number compartment comp truck hole plug lid tac channel engine battalion medic")
 
 // speak joins number words into numbers, as they are spoken over a radio: "ten twelve"
 // is 1012, "point four" 0.4, "thirty eight hundred" 3800.

@@ -23,13 +23,18 @@ func Parse(ctx Context, raw string) Reading {
 		r, _ := ctx.asNote(raw, fmt.Sprintf("A line of %d letters is kept as a note; type one thing a line.", len(raw)))
 		return r
 	}
-	if r, ok := putRight(&ctx, raw); ok {
+	return ctx.otherwise(raw, parse(&ctx, raw))
+}
+
+// parse reads a line with its spoken numbers as they were said together.
+func parse(ctx *Context, raw string) Reading {
+	if r, ok := putRight(ctx, raw); ok {
 		return r
 	}
-	if r, ok := position(&ctx, raw); ok {
+	if r, ok := position(ctx, raw); ok {
 		return r
 	}
-	l := read(&ctx, raw, options{})
+	l := read(ctx, raw, options{})
 	r := l.reading()
 	l.second(&r)
 	l.witness(&r)

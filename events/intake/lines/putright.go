@@ -100,16 +100,15 @@ func (ctx *Context) join(raw string, toks []token) (Reading, bool) {
 	if last == nil {
 		return ctx.asNote(raw, fmt.Sprintf("There is no entry after %d to be its second witness. It is kept as a note.", e.Seq))
 	}
-	r := Reading{
+	if last.Payload != nil && e.Payload != nil && last.Payload.Kind() != e.Payload.Kind() {
+		return ctx.asNote(raw, fmt.Sprintf("Entry %d, the last, is %s and entry %d is %s: not one fact told twice, so nothing is joined. Log what was told first, then same as %d. It is kept as a note.",
+			last.Seq, last.Payload.Kind(), e.Seq, e.Payload.Kind(), e.Seq))
+	}
+	return Reading{
 		Raw: raw, Grammar: Grammar, Certainty: Clear, Target: e.Seq,
 		Drafts: []events.Draft{ctx.draft(raw, kinds.Joined{Entry: e.ID, With: last.ID})},
 		Says:   fmt.Sprintf("entry %d is the second witness of entry %d: %s", last.Seq, e.Seq, e.Line()),
-	}
-	if last.Payload != nil && e.Payload != nil && last.Payload.Kind() != e.Payload.Kind() {
-		r.Certainty = Guessed
-		r.Hints = []string{fmt.Sprintf("Entry %d is %s and entry %d is %s: not one fact told twice.", last.Seq, last.Payload.Kind(), e.Seq, e.Payload.Kind())}
-	}
-	return r, true
+	}, true
 }
 
 // lastOther is the last entry that is not n.

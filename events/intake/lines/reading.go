@@ -5,8 +5,10 @@ import (
 )
 
 // Grammar is the version of the grammar that this program reads lines by. It is kept in
-// each entry made from a line, beside the line itself.
-const Grammar = "1"
+// each entry made from a line, beside the line itself. It goes up where what a line means
+// changes: 2 takes a spoken number apart where only that fits, and joins nothing to an
+// entry of another kind.
+const Grammar = "2"
 
 // Certainty says how sure the reading of a line is.
 type Certainty string
