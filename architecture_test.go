@@ -68,7 +68,7 @@ var arrows = []row{
 	{
 		folder: "cmd/internal/console",
 		may: []string{
-			"cmd/internal/desk", "cmd/internal/scene", "events", "events/intake/lines", "events/kinds", "projections", "projections/live", "report", "templates",
+			"cmd/internal/desk", "cmd/internal/scene", "events", "events/intake/lines", "events/kinds", "events/quantity", "projections", "projections/calc/exposure", "projections/live", "report", "templates",
 		},
 		tests: append([]string{"cmd/internal/browser", "projections/findings"}, suites...),
 	},
