@@ -18,8 +18,14 @@ BENCH ?= .
 build:
 	CGO_ENABLED=0 $(GO) build -trimpath -o bin/ ./cmd/tankside
 
+# The scripts start some five hundred short processes that do one thing after another: with
+# the race detector in each they take several times as long. What runs side by side is in
+# the tests that serve.
+SCRIPTS = ^(TestScripts|TestReadme)$$
+
 test: needs lint
-	$(GO) test $(RACE) -timeout 30m ./...
+	$(GO) test $(RACE) -timeout 30m -skip '$(SCRIPTS)' ./...
+	$(GO) test -timeout 30m -run '$(SCRIPTS)' ./cmd/internal/cli
 
 # The quick packages and the short form of the slow ones.
 race:
