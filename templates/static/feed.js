@@ -73,7 +73,7 @@
       setTimeout(() => { missed = ''; }, 60000);
     }
     last = pulse.last;
-    put($('saved'), pulse.saved ? `saved ${pulse.saved} in\u00a02\u00a0places` : 'nothing logged yet');
+    put($('saved'), pulse.saved ? `saved\u00a0${pulse.saved} in\u00a02\u00a0places` : 'nothing logged yet');
     cannotSave(pulse.trouble);
     tick();
   });
