@@ -18,7 +18,7 @@
   // The clocks of two machines need not agree: the page shows the incident's.
   const two = (n) => String(n).padStart(2, '0');
   const hms = (ms) => { const d = new Date(ms); return `${two(d.getUTCHours())}:${two(d.getUTCMinutes())}:${two(d.getUTCSeconds())}`; };
-  const zone = Number($('clock').dataset.offset);
+  let zone = Number($('clock').dataset.offset); // ms
   const mishap = Number($('clock').dataset.mishap);
 
   const put = (element, text) => { if (element && element.textContent !== text) element.textContent = text; };
@@ -67,6 +67,8 @@
     live = true;
     keepPage(heard);
     ahead = pulse.now - heard;
+    zone = pulse.offset;
+    put($('clock').querySelector('small'), pulse.zone);
     if (broken) { // say what came while the page was cut off
       missed = pulse.last > last ? `live again; came meanwhile: ${last + 1 === pulse.last ? last + 1 : `${last + 1} to ${pulse.last}`}` : '';
       broken = false;

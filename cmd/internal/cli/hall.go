@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"path/filepath"
 	"slices"
 	"sync"
 
@@ -103,7 +104,9 @@ func (h *hall) furnish(inc *incident, o serving) (*room, error) {
 	if r.doors, err = o.doors(h.notes.of(inc.id), h.ss.app.wall()); err != nil {
 		return nil, err
 	}
-	r.pages = h.pages(inc, o, r)
+	if r.pages, err = h.pages(inc, o, r); err != nil {
+		return nil, errors.Join(err, r.doors.close())
+	}
 	if err := r.pages.ReadDrafts(draftsFile(h.ss.Dir(), inc)); err != nil {
 		return nil, errors.Join(err, r.doors.close())
 	}
@@ -122,20 +125,24 @@ func (h *hall) occupy(r *room) {
 }
 
 // pages makes the pages of an incident.
-func (h *hall) pages(inc *incident, o serving, r *room) *console.Console {
+func (h *hall) pages(inc *incident, o serving, r *room) (*console.Console, error) {
 	a := h.ss.app
 	mode := o.mode
 	if len(inc.entries) > 0 {
 		mode = inc.entries[0].Mode
 	}
+	room, err := h.ss.room(h.s, inc)
+	if err != nil {
+		return nil, err
+	}
 	c := console.Config{
 		Log: inc.log, Name: inc.name, Live: r.live, Catalogue: a.catalogue, Now: a.Now, Wall: a.wall, Trouble: a.cannot.text,
-		Hosts: r.doors.hosts(), Scribe: o.scribe, Mode: mode, Program: a.log(h.s), Beside: besides{h, inc},
+		Desk: room, Signed: filepath.Join(h.ss.Dir(), "signed"), Hosts: r.doors.hosts(), Scribe: o.scribe, Mode: mode, Program: a.log(h.s), Beside: besides{h, inc},
 	}
 	if r.doors.lan != nil {
 		c.Pairing = console.NewPairing()
 	}
-	return console.New(c)
+	return console.New(c), nil
 }
 
 // left takes a room that has ended off the list. One that broke leaves the others alone;

@@ -19,6 +19,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"tankside/cmd/internal/desk"
 	"tankside/events"
 	"tankside/events/intake/lines"
 	"tankside/projections/live"
@@ -39,6 +40,8 @@ type Config struct {
 	Mode    events.Mode
 	Pairing *Pairing     // of machines that are not this one; nil where none may come
 	Beside  House        // the other incidents of the folder; nil where there are none
+	Desk    desk.Room    // where the report is written and signed
+	Signed  string       // folder for reports that are signed here; "" where none may be
 	Program *slog.Logger // the program's own log; nil discards
 }
 
@@ -51,6 +54,8 @@ type Console struct {
 	saying sync.Mutex // one line at a time is read and saved: the next is read against it
 	taught taught
 	drafts drafts
+	texts  drafts // half-written at the desk
+	table  deskTable
 	seen   atomic.Uint64 // the newest entry that somebody at this machine has had before them
 }
 
@@ -71,7 +76,7 @@ func New(cfg Config) *Console {
 	if cfg.Program == nil {
 		cfg.Program = slog.New(slog.DiscardHandler)
 	}
-	c := &Console{cfg: cfg, pages: parsePages(), token: rand.Text(), drafts: drafts{lines: map[string]draft{}}}
+	c := &Console{cfg: cfg, pages: parsePages(), token: rand.Text(), drafts: drafts{lines: map[string]draft{}}, texts: drafts{lines: map[string]draft{}, most: mostTexts}}
 	cfg.Live.OnFold(c.learn)
 	return c
 }
@@ -86,6 +91,7 @@ func (c *Console) Handler() http.Handler {
 	mux.HandleFunc("GET /feed", c.feed)
 	mux.HandleFunc("POST /preview", c.preview)
 	mux.HandleFunc("POST /say", c.say)
+	c.deskRoutes(mux)
 	mux.Handle("GET /static/", staticFiles())
 	mux.HandleFunc("GET /worker.js", c.worker)
 	if c.cfg.Pairing != nil {

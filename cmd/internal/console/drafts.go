@@ -1,6 +1,7 @@
 package console
 
 import (
+	"cmp"
 	"context"
 	"crypto/rand"
 	"encoding/json"
@@ -30,6 +31,9 @@ func (c *Console) cookie(name string) string { return name + "-" + events.Incide
 // mostDrafts is how many browsers' lines are kept; the oldest goes first.
 const mostDrafts = 50
 
+// mostTexts is how many half-written texts of the desk are kept, of all browsers.
+const mostTexts = 500
+
 // browserOf is the browser that asks, "" where it shows no name yet.
 func (c *Console) browserOf(r *http.Request) string {
 	shown, err := r.Cookie(c.cookie(browserCookie))
@@ -56,6 +60,7 @@ func (c *Console) known(w http.ResponseWriter, r *http.Request) string {
 type drafts struct {
 	mu    sync.Mutex
 	lines map[string]draft
+	most  int // the oldest beyond that goes; 0 stands for mostDrafts
 	dirty bool
 }
 
@@ -78,7 +83,7 @@ func (d *drafts) keep(browser, line string, at time.Time) {
 		return
 	}
 	d.lines[browser] = draft{line, at}
-	if len(d.lines) > mostDrafts {
+	if len(d.lines) > cmp.Or(d.most, mostDrafts) {
 		oldest := browser
 		for b, l := range d.lines {
 			if l.At.Before(d.lines[oldest].At) {
@@ -108,19 +113,25 @@ func (d *drafts) of(browser string) draft {
 
 // ReadDrafts takes up the half-typed lines that the last run left in a file. It is to be
 // called before the first page is asked for.
-func (c *Console) ReadDrafts(file string) error { return c.drafts.read(file) }
+func (c *Console) ReadDrafts(file string) error {
+	return errors.Join(c.drafts.read(file), c.texts.read(textsFile(file)))
+}
+
+// textsFile is where the half-written texts of the desk lie, beside the lines.
+func textsFile(lines string) string { return lines + "-desk" }
 
 // KeepDrafts writes the half-typed lines to a file until ctx ends.
 func (c *Console) KeepDrafts(ctx context.Context, file string) error {
+	write := func() error { return errors.Join(c.drafts.write(file), c.texts.write(textsFile(file))) }
 	tick := time.NewTicker(draftEvery)
 	defer tick.Stop()
 	for {
 		select {
 		case <-ctx.Done():
-			return c.drafts.write(file)
+			return write()
 		case <-tick.C:
 		}
-		if err := c.drafts.write(file); err != nil {
+		if err := write(); err != nil {
 			c.cfg.Program.Warn("half-typed line", "err", err) // the page has it too
 		}
 	}

@@ -22,6 +22,7 @@ type page struct {
 	Title string
 	Key   string // the function key that leads to it
 	Line  bool   // has the entry line and the latest entries
+	Still bool   // is made when it is asked for: the feed leaves alone what somebody writes on it
 	model func(*view) any
 }
 
@@ -32,6 +33,7 @@ var pageList = []page{
 	{Name: "product", Path: "/product", Title: "Product", Key: "F4", Line: true, model: product},
 	{Name: "people", Path: "/people", Title: "People", Key: "F7", Line: true, model: people},
 	{Name: "due", Path: "/due", Title: "Due", Key: "F8", Line: true, model: due},
+	{Name: "desk", Path: "/desk", Title: "Desk", Key: "F6", Still: true, model: deskPage},
 	{Name: "far", Path: "/far", Title: "Far", Key: "F9", model: farBoard},
 }
 
@@ -67,12 +69,16 @@ type view struct {
 	Page    page
 	Back    bool // through other clocks than the present
 	Query   string
+	asked   *http.Request // that the page is made for; nil for the feed
 	zone    *time.Location
 	dayOne  time.Time // midnight before the first entry
 }
 
 // part is a piece of a page that the feed may replace.
 type part struct{ id, html string }
+
+// as is the part under another id.
+func (p part) as(id string) part { return part{id, p.html} }
 
 // zone is that of the incident: of its first entry, or of this machine's clock.
 func (c *Console) zone(recorded []events.Recorded) *time.Location {
@@ -137,7 +143,7 @@ func (v *view) reach() (first time.Time, minutes int) {
 func (c *Console) page(p page) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		v := c.look(r)
-		v.Page = p
+		v.Page, v.asked = p, r
 		news := c.cfg.Live.News()
 		shell := shellOf(v, &news)
 		shell.Code, shell.Others = c.code(r), c.others(r)
@@ -179,11 +185,17 @@ func (c *Console) parts(p page, v *view) []part {
 	if v.Back { // what cannot wait is never of another hour
 		present = c.now()
 	}
+	if p.Still && v.asked == nil {
+		return []part{c.execute("banner", present.banner()), c.execute("alarms", present.alarms())}
+	}
+	if p.Still { // it is of the present alone
+		return []part{c.execute("banner", present.banner()), c.execute("alarms", present.alarms()), c.execute(p.Name, p.model(v)).as("board")}
+	}
 	return []part{
 		c.execute("banner", present.banner()),
 		c.execute("alarms", present.alarms()),
 		c.execute("clocks", v.clocks()),
-		{id: "board", html: c.execute(p.Name, p.model(v)).html},
+		c.execute(p.Name, p.model(v)).as("board"),
 	}
 }
 
@@ -201,14 +213,18 @@ func (c *Console) execute(name string, data any) part {
 // pulse says that the feed lives, at what hour of the incident, and what is saved.
 func (c *Console) pulse(news *live.News) string {
 	now := c.cfg.Now()
+	at := now.In(c.zone(news.Entries))
+	_, seconds := at.Zone()
 	p := struct {
 		Now     int64      `json:"now"` // ms
 		Last    events.Seq `json:"last"`
 		Saved   string     `json:"saved"` // when the last entry was saved
 		Trouble string     `json:"trouble"`
-		Name    string     `json:"name"`  // of the incident
-		Build   string     `json:"build"` // of the program
-	}{now.UnixMilli(), news.Last(), "", c.cfg.Trouble(), c.cfg.Name, build()}
+		Name    string     `json:"name"`   // of the incident
+		Build   string     `json:"build"`  // of the program
+		Offset  int        `json:"offset"` // ms of the zone now, which changes as the clocks go on or back
+		Zone    string     `json:"zone"`
+	}{now.UnixMilli(), news.Last(), "", c.cfg.Trouble(), c.cfg.Name, build(), seconds * 1000, offset(at)}
 	if n := len(news.Entries); n > 0 {
 		p.Saved = news.Entries[n-1].RecordedAt.In(c.zone(news.Entries)).Format(time.TimeOnly)
 	}

@@ -41,6 +41,7 @@ type row struct {
 	Witness []events.Seq
 	Moved   string // where it was typed first, of an entry that was moved here
 	Marks   []string
+	Cited   []int // findings of the report that stand on it, by their number there
 }
 
 // latest is the newest entries, in the order of the log: what was typed last stands
@@ -144,12 +145,27 @@ func story(v *view) any {
 	day := ""
 	for _, e := range shown[m.More:] {
 		r := v.row(e)
+		r.Cited = v.cited(e.Seq)
 		if d := e.Time().In(v.zone).Format("Monday 2 January"); d != day {
 			r.Day, day = d, d
 		}
 		m.Rows = append(m.Rows, r)
 	}
 	return m
+}
+
+// cited lists the findings in the report that stand on an entry.
+func (v *view) cited(seq events.Seq) (out []int) {
+	n := 0
+	for _, f := range v.State.Review.Findings {
+		if f.Verdict == "dismissed" {
+			continue
+		}
+		if n++; slices.Contains(f.Evidence, seq) {
+			out = append(out, n)
+		}
+	}
+	return out
 }
 
 // matches reports whether an entry holds every word that is looked for.

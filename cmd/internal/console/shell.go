@@ -157,5 +157,15 @@ func (v *view) hour(t time.Time) string {
 	if days := int(midnight.Sub(v.dayOne).Hours()+12) / 24; days > 0 {
 		text += " +" + digits(float64(days), 0)
 	}
+	if repeated(t) {
+		text += t.Format(" MST")
+	}
 	return text
+}
+
+// repeated reports whether the time of day of t comes twice that day, as the clocks go
+// back.
+func repeated(t time.Time) bool {
+	const layout = "2 Jan 15:04"
+	return t.Add(time.Hour).Format(layout) == t.Format(layout) || t.Add(-time.Hour).Format(layout) == t.Format(layout)
 }
