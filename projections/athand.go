@@ -17,6 +17,8 @@ type atHand struct {
 	alone   []Interval // without a backup
 	rolls   []Gap
 	worksAt map[string][]Interval
+	amounts *VolumeState // the product without its questions
+	ledger  *ledger
 	volume  *VolumeState
 }
 
@@ -108,8 +110,19 @@ func (inc *Incident) WorkAt(place string) []Interval {
 func (inc *Incident) VolumeState() *VolumeState {
 	h := inc.hand()
 	if h.volume == nil {
-		v := inc.Volume.State(inc.AsOf)
+		v := *inc.Amounts()
+		v.Questions = h.ledger.asked(&v)
 		h.volume = &v
 	}
 	return h.volume
+}
+
+// Amounts returns the product as it stands, without the questions about it.
+func (inc *Incident) Amounts() *VolumeState {
+	h := inc.hand()
+	if h.amounts == nil {
+		v, k := inc.Volume.amounts(inc.AsOf)
+		h.amounts, h.ledger = &v, k
+	}
+	return h.amounts
 }

@@ -119,12 +119,34 @@ func (w watched) says(v transfer.Interval) string {
 // asked are the questions of the product, in the order in which they came up, with
 // those that were answered since.
 func (k *ledger) asked(s *VolumeState) []Question {
-	out := k.asking()
-	out = append(out, k.askLoad(s)...)
-	out = append(out, k.answeredSince(out)...)
-	for i := range out {
-		out[i].SettledAt = k.v.whenAnswered(out[i].Settled)
+	open := k.openly(s)
+	return inTurn(append(open, k.answeredSince(open)...))
+}
+
+// askedNow is asked for a board that cannot wait: those that were answered are the ones
+// of the state before.
+func (k *ledger) askedNow(s *VolumeState, before []Question) []Question {
+	out := k.openly(s)
+	for _, q := range before {
+		if len(q.Settled) > 0 && !slices.ContainsFunc(out, q.same) {
+			out = append(out, q)
+		}
 	}
+	return inTurn(out)
+}
+
+// openly are the questions that the log raises as it stands.
+func (k *ledger) openly(s *VolumeState) []Question {
+	out := append(k.asking(), k.askLoad(s)...)
+	k.v.whenAnswered(out)
+	return out
+}
+
+// same reports whether two questions are one, perhaps in other words.
+func (q Question) same(o Question) bool { return q.Seq == o.Seq && q.About == o.About }
+
+// inTurn puts questions in the order in which they came up.
+func inTurn(out []Question) []Question {
 	slices.SortStableFunc(out, func(a, b Question) int { return int(a.Seq) - int(b.Seq) })
 	return list(out)
 }

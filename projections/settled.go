@@ -74,12 +74,12 @@ func (k *ledger) answeredSince(open []Question) (out []Question) {
 	if was == nil {
 		return nil
 	}
-	before := was.volume.ledger(k.now)
+	before, rulings := was.volume.ledger(k.now), k.rulings()
 	for _, q := range before.asking() {
-		if slices.ContainsFunc(open, func(o Question) bool { return o.Seq == q.Seq && o.About == q.About }) {
+		if slices.ContainsFunc(open, q.same) {
 			continue
 		}
-		by := k.ruledOn(q)
+		by := q.ruledOn(rulings)
 		for _, s := range append(slices.Clone(q.on), q.Seq) {
 			by = union(by, was.fixed[s])
 		}
@@ -88,16 +88,21 @@ func (k *ledger) answeredSince(open []Question) (out []Question) {
 			out = append(out, q)
 		}
 	}
+	k.v.whenAnswered(out)
 	return out
 }
 
-// ruledOn lists the rulings on the legs and trucks that a question is about.
-func (k *ledger) ruledOn(q Question) (by []events.Seq) {
-	add := func(name string, rulings ...[]setAside) {
-		for _, o := range slices.Concat(rulings...) {
-			if slices.Contains(q.names, name) && o.seq > q.Seq {
-				by = union(by, []events.Seq{o.seq})
-			}
+// decision is what somebody ruled about a leg or truck.
+type decision struct {
+	about string
+	seq   events.Seq
+}
+
+// rulings lists what was decided about legs and trucks.
+func (k *ledger) rulings() (out []decision) {
+	add := func(about string, decided ...[]setAside) {
+		for _, o := range slices.Concat(decided...) {
+			out = append(out, decision{about, o.seq})
 		}
 	}
 	for _, l := range k.v.Legs {
@@ -106,25 +111,36 @@ func (k *ledger) ruledOn(q Question) (by []events.Seq) {
 	for _, r := range k.v.Receivers {
 		add(r.ID, r.out, r.kept)
 	}
+	return out
+}
+
+// ruledOn lists the rulings on the legs and trucks that a question is about.
+func (q Question) ruledOn(all []decision) (by []events.Seq) {
+	for _, o := range all {
+		if o.seq > q.Seq && slices.Contains(q.names, o.about) {
+			by = union(by, []events.Seq{o.seq})
+		}
+	}
 	return by
 }
 
-// whenAnswered is when the post learned of the newest of the entries that settled a
-// question.
-func (v *Volume) whenAnswered(by []events.Seq) (m Moment) {
-	if len(by) == 0 {
-		return m
+// whenAnswered notes of questions that were settled when the post learned of the newest
+// of the entries that did.
+func (v *Volume) whenAnswered(questions []Question) {
+	by := map[events.Seq][]*Question{}
+	for i := range questions {
+		for _, s := range questions[i].Settled {
+			by[s] = append(by[s], &questions[i])
+		}
 	}
-	if v.log == nil {
-		return m
+	if len(by) == 0 || v.log == nil {
+		return
 	}
 	for _, e := range v.log.Entries {
-		if !slices.Contains(by, e.Seq) {
-			continue
-		}
-		if at := e.KnownAt(); !at.Before(m.Best) {
-			m = Moment{Best: at, Earliest: at, Latest: at, From: []events.Seq{e.Seq}}
+		for _, q := range by[e.Seq] {
+			if at := e.KnownAt(); !at.Before(q.SettledAt.Best) {
+				q.SettledAt = Moment{Best: at, Earliest: at, Latest: at, From: []events.Seq{e.Seq}}
+			}
 		}
 	}
-	return m
 }

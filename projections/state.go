@@ -95,14 +95,24 @@ type CommandState struct {
 }
 
 // State returns what the incident's JSON shows.
-func (inc *Incident) State() State {
+func (inc *Incident) State() State { return inc.state(inc.VolumeState(), inc.Exposures()) }
+
+// StateNow is State for a board that cannot wait: what takes long and what it does not
+// show, the doses and the questions that were answered, is that of the state before.
+func (inc *Incident) StateNow(before *State) State {
+	v := *inc.Amounts()
+	v.Questions = inc.hand().ledger.askedNow(&v, before.Volume.Questions)
+	return inc.state(&v, list(before.Exposure))
+}
+
+func (inc *Incident) state(product *VolumeState, doses []Exposed) State {
 	now := inc.AsOf
 	return State{
 		Incident: inc.Name, Mode: orElse(string(inc.Mode), "actual"), AsOf: said(now), KnownAt: said(inc.KnownAt), Entries: inc.Entries,
 		Phases: inc.PhaseList(), Benchmarks: list(inc.BenchmarkList()), Waits: list(inc.Waits()),
 		People: inc.Persons(), Accountability: inc.accountability(),
 		Supply: inc.Supplies(), Rest: inc.Rests(),
-		Air: inc.AirList(), Exposure: inc.Exposures(), Instruments: list(inc.Air.Checks),
+		Air: inc.AirList(), Exposure: doses, Instruments: list(inc.Air.Checks),
 		Grounding: inc.Grounding.List(), Rods: list(inc.Grounding.Rods),
 		Stops: list(inc.Stops.List(now)), Gates: inc.Gates(),
 		Zones: ZonesState{
@@ -115,7 +125,7 @@ func (inc *Incident) State() State {
 		Decisions: list(inc.Decisions.Made), Orders: list(inc.Decisions.Orders), Actions: list(inc.Decisions.Actions),
 		Notifications: inc.Notifications.List(inc.Phases.at[atCrash], now),
 		Resources:     inc.Resources.List(now), Gear: list(inc.Resources.Gear), Costs: list(inc.Resources.Costs),
-		Volume: *inc.VolumeState(), Trucks: inc.Trucks.List(), Holes: inc.Holes.List(),
+		Volume: *product, Trucks: inc.Trucks.List(), Holes: inc.Holes.List(),
 		Foam: inc.FoamState(), Custody: inc.Custody.State(), Environment: inc.Environment.State(),
 		Due: list(inc.Due), Duties: list(inc.Duties), Alarms: list(inc.Alarms), Findings: list(inc.Findings), RulesOff: list(inc.RulesOff), RuleBook: inc.RuleBook,
 		Review:  inc.Review.State(inc.Findings),

@@ -93,6 +93,14 @@ type SetAside struct {
 
 // State works out the product at now, the end of the view.
 func (v *Volume) State(now time.Time) VolumeState {
+	s, k := v.amounts(now)
+	s.Questions = k.asked(&s)
+	return s
+}
+
+// amounts works out the product without the questions about it, and the ledger to ask
+// them of: to find those that were answered takes as long as all the rest.
+func (v *Volume) amounts(now time.Time) (VolumeState, *ledger) {
 	k := v.ledger(now)
 	s := VolumeState{
 		Basis: k.basis(), Capacity: known(v.Capacity, "capacity of the tank"), Saddle: known(v.Saddle, "fuel in the saddle tanks"), Balances: k.balances(), Receivers: list(k.receivers), Leaks: list(k.leaks), Estimates: k.estimates(), Doubts: list(v.Doubts),
@@ -123,9 +131,9 @@ func (v *Volume) State(now time.Time) VolumeState {
 	}
 	s.withAsked()
 	s.reconciliation(k)
-	s.Questions, s.Reconciled = k.asked(&s), list(s.Reconciled)
+	s.Reconciled = list(s.Reconciled)
 	s.Notes = list(append(append([]Note{}, v.Notes...), k.oddities(&s)...))
-	return s
+	return s, k
 }
 
 // saddleFuel is what a tractor burns. Common practice, no source.

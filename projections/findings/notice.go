@@ -204,18 +204,24 @@ func (c *scene) reportDue() (from projections.Moment, why string, filed projecti
 	return from, why, filed, ok
 }
 
-// reported is when the written report was first said to be filed.
-func (c *scene) reported() (filed projections.Moment) {
-	for _, e := range c.live {
-		if tellsOfReport(e.Words) || tellsOfReport(wordsOf(e)) {
-			return projections.MomentOf(e)
+// reported is when the written report was first said to be filed. It walks the whole log,
+// so it is found once.
+func (c *scene) reported() projections.Moment {
+	if c.filed == nil {
+		c.filed = &projections.Moment{}
+		if i := slices.IndexFunc(c.live, func(e *events.Entry) bool { return tellsOfReport(e.Words) || tellsOfReport(wordsOf(e)) }); i >= 0 {
+			*c.filed = projections.MomentOf(c.live[i])
 		}
 	}
-	return filed
+	return *c.filed
 }
 
-// tellsOfReport reports whether words say that the written report was made.
-func tellsOfReport(text string) bool { return written.MatchString(text) && !unfiled.MatchString(text) }
+// tellsOfReport reports whether words say that the written report was made. Most words
+// hold nothing that could name it, which is soon seen.
+func tellsOfReport(text string) bool {
+	may := strings.Contains(text, "5800.1") || strings.Contains(text, "171.16") || strings.Contains(strings.ToLower(text), "written ")
+	return may && written.MatchString(text) && !unfiled.MatchString(text)
+}
 
 // wordsOf are the free words of entries in which a report may be told of.
 func wordsOf(e *events.Entry) string {

@@ -34,6 +34,7 @@ type scene struct {
 	packed   [][]*projections.Supply // by team, worked out when first asked for, as are
 	taken    []step
 	pumped   []projections.PumpRun
+	filed    *projections.Moment
 }
 
 func newScene(inc *projections.Incident, tl *events.Timeline, b *Book) *scene {

@@ -61,7 +61,7 @@ func receiverOverFill(c *scene) {
 }
 
 // volume is the product as its state has it.
-func (c *scene) volume() *projections.VolumeState { return c.inc.VolumeState() }
+func (c *scene) volume() *projections.VolumeState { return c.inc.Amounts() }
 
 // legStates are the legs with what each moved.
 func (c *scene) legStates() (out []*projections.LegState) {

@@ -64,7 +64,7 @@ type Follower struct {
 func New(cfg Config) *Follower {
 	f := &Follower{cfg: cfg, changed: make(chan struct{}), toFold: make(chan struct{}, 1), toSet: make(chan struct{}, 1)}
 	f.state = f.fold(nil).moved(cfg.Now())
-	f.scene = f.state.at(cfg.Judge, cfg.Now())
+	f.scene = f.state.whole(cfg.Judge, cfg.Now())
 	return f
 }
 
@@ -147,33 +147,22 @@ func (f *Follower) setScenes(ctx context.Context) {
 		}
 		began := f.cfg.Wall()
 		if f.cfg.Time != nil {
-			f.set(f.cfg.Time, false)
+			f.set(func(state *folded, before *Scene) *Scene { return state.board(f.cfg.Time, f.cfg.Now(), before) })
 		}
 		if len(f.toSet) == 0 { // else what is newer goes before what takes long
-			f.set(f.cfg.Judge, true)
+			f.set(func(state *folded, _ *Scene) *Scene { return state.whole(f.cfg.Judge, f.cfg.Now()) })
 		}
 		rest.Reset(max(every, share*f.cfg.Wall().Sub(began)))
 	}
 }
 
-// set works the newest state out at the hour and shows it. Where the rules are not all
-// held against it, what they found in the scene before stands until they are.
-func (f *Follower) set(judge func(*projections.Incident, *events.Timeline), all bool) {
+// set works something out of the newest state and shows it.
+func (f *Follower) set(work func(state *folded, before *Scene) *Scene) {
 	f.mu.Lock()
 	state, before := f.state, f.scene
 	f.mu.Unlock()
 	var scene *Scene
-	fault := guarded(func() {
-		scene = state.at(func(inc *projections.Incident, tl *events.Timeline) {
-			inc.Findings, inc.Duties, inc.RulesOff, inc.RuleBook = before.Incident.Findings, before.Incident.Duties, before.Incident.RulesOff, before.Incident.RuleBook
-			if judge != nil {
-				judge(inc, tl)
-			}
-		}, f.cfg.Now())
-		if scene.Judged = before.Judged; all {
-			scene.Judged = state.last()
-		}
-	})
+	fault := guarded(func() { scene = work(state, before) })
 	f.tell(func() { f.show(scene, fault) })
 }
 
@@ -266,7 +255,7 @@ func (f *Follower) Back(v events.View) *Scene {
 	entries := f.News().Entries
 	tl := f.cfg.Catalogue.NewTimeline(entries, v)
 	back := &folded{recorded: entries, timeline: tl, incident: f.cfg.Fold(tl), end: tl.End()}
-	return back.at(f.cfg.Judge, back.incident.AsOf)
+	return back.whole(f.cfg.Judge, back.incident.AsOf)
 }
 
 func (f *Follower) fold(entries []events.Recorded) *folded {

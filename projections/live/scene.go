@@ -60,9 +60,9 @@ func (f *folded) moved(now time.Time) *folded {
 	return f
 }
 
-// at is the state at the hour now; where it stands no more than a second before that,
+// at is the incident at the hour now; where it stands no more than a second before that,
 // as it stands.
-func (f *folded) at(judge func(*projections.Incident, *events.Timeline), now time.Time) *Scene {
+func (f *folded) at(now time.Time, work func(inc *projections.Incident) projections.State) *Scene {
 	f.inside.Lock()
 	defer f.inside.Unlock()
 	inc := *f.incident
@@ -72,8 +72,30 @@ func (f *folded) at(judge func(*projections.Incident, *events.Timeline), now tim
 		}
 		now = inc.AsOf
 	}
-	if judge != nil {
-		judge(&inc, f.timeline)
-	}
-	return &Scene{At: now, State: inc.State(), Incident: &inc, Timeline: f.timeline, Recorded: f.recorded, inside: &f.inside}
+	state := work(&inc)
+	return &Scene{At: now, State: state, Incident: &inc, Timeline: f.timeline, Recorded: f.recorded, inside: &f.inside}
+}
+
+// whole is the state at the hour now with all that the rules find.
+func (f *folded) whole(judge func(*projections.Incident, *events.Timeline), now time.Time) *Scene {
+	s := f.at(now, func(inc *projections.Incident) projections.State {
+		if judge != nil {
+			judge(inc, f.timeline)
+		}
+		return inc.State()
+	})
+	s.Judged = f.last()
+	return s
+}
+
+// board is the state at the hour now as a board shows it: what takes long, the findings of
+// the rules above all, is that of the scene before.
+func (f *folded) board(timed func(*projections.Incident, *events.Timeline), now time.Time, before *Scene) *Scene {
+	s := f.at(now, func(inc *projections.Incident) projections.State {
+		inc.Findings, inc.Duties, inc.RulesOff, inc.RuleBook = before.State.Findings, before.State.Duties, before.State.RulesOff, before.State.RuleBook
+		timed(inc, f.timeline)
+		return inc.StateNow(&before.State)
+	})
+	s.Judged = before.Judged
+	return s
 }

@@ -31,7 +31,7 @@ func At(inc *projections.Incident, c *events.Catalogue, t *events.Timeline, now 
 	slices.SortStableFunc(s.ctx.Entries, func(a, b lines.Entry) int { return cmp.Compare(a.Seq, b.Seq) })
 	inc = inc.At(now)
 	s.people(inc)
-	s.volumes(inc.VolumeState())
+	s.volumes(inc.Amounts())
 	s.others(inc, now)
 	slices.Reverse(s.ctx.Places)
 	slices.Reverse(s.ctx.Roles)
