@@ -107,10 +107,11 @@ func cells(line string) (out []string) {
 // rightCell is a cell of numbers, withUnit is a number with its unit in it.
 var (
 	rightCell = regexp.MustCompile(`<td class="right">[^\n]*?</td>`)
-	withUnit  = regexp.MustCompile(`([0-9]) (±|gal|min|psi|ppm|%|gpm|lb|kPa|kg|L|ft|in|m|mm|Ω|°)`)
+	withUnit  = regexp.MustCompile(`([0-9]) (±|min|psi|ppm|%|gpm|lb|kPa|kg|ft|in|m|mm|Ω|°)`)
 )
 
-// unparted keeps a number and its unit on one line in the cells of numbers.
+// unparted keeps a number and its unit on one line in the cells of numbers; gallons, which
+// stand in the broadest tables, only with their doubt.
 func unparted(body []byte) []byte {
 	return rightCell.ReplaceAllFunc(body, func(cell []byte) []byte {
 		return withUnit.ReplaceAll(bytes.ReplaceAll(cell, []byte("± "), []byte("±\u00a0")), []byte("$1\u00a0$2"))

@@ -144,6 +144,7 @@ func TestMetricSentences(t *testing.T) {
 		{"3,537 gal at 60 F", "13,389 L at 60 F", ""},
 		{"2 in; 96 ppm, 10 %, 22 min, R3 took it", "2 in; 96 ppm, 10 %, 22 min, R3 took it", "2 in; 96 ppm, 10 %, 22 min, R3 took it"},
 		{"48.4 gpm at 90 psi/min", "183 L/min at 621 kPa/min", ""},
+		{"0.69 % for each 10 F", "0.69 % for each 5.56 C", "0.69 % for each 10 F (5.56 C)"},
 		{"MC-306 gal", "MC-306 gal", "MC-306 gal"},
 	} {
 		if got := metricWords(c.said); got != c.own {

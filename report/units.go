@@ -132,7 +132,7 @@ func turned(text string, write func(said, metric string) string) string {
 			return text[m[2*n]:m[2*n+1]]
 		}
 		start, end := m[4], m[11]
-		metric, ok := inSI(part(2), part(3), part(4), part(5))
+		metric, ok := inSI(part(2), part(3), part(4), part(5), strings.HasSuffix(text[:start], "each "))
 		if standard := part(2) == "60" && part(5) == "F" && strings.HasSuffix(text[:start], "at "); !ok || standard {
 			b.WriteString(text[:end])
 		} else {
@@ -142,11 +142,15 @@ func turned(text string, write func(said, metric string) string) string {
 	}
 }
 
-// inSI writes a number, or two with a word between, in the unit that SI has for theirs.
-func inSI(first, word, second, unit string) (string, bool) {
+// inSI writes a number, or two with a word between, in the unit that SI has for theirs; a
+// difference of temperatures has no zero to move.
+func inSI(first, word, second, unit string, difference bool) (string, bool) {
 	c, ok := metric[either(spoken[unit], unit)]
 	if !ok {
 		return "", false
+	}
+	if difference {
+		c.plus = 0
 	}
 	out, ok := numberInSI(first, c)
 	if second != "" && ok {
