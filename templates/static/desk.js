@@ -12,7 +12,7 @@
   const sent = new Map(); // by form: what was sent last and under which id
   let typed = 0; // when the last key was typed
   let newest = 0; // entry that was heard of
-  let again = null;
+  let soon = null; // the page is made anew
 
   const token = () => document.querySelector('meta[name=tankside-token]').content;
   const data = () => $('deskdata').dataset;
@@ -139,6 +139,15 @@
     $('deskstatus').textContent = text;
   }
 
+  // sameAs finds on the page made anew what had the focus before: by its own name, by its
+  // place in its form, or as the head of what can be opened.
+  function sameAs(at, place) {
+    if (!at || at === board) return null;
+    if (at.id) return $(at.id);
+    if (at.form?.id) return $(at.form.id)?.elements[place];
+    return at.tagName === 'SUMMARY' && at.parentElement.id ? $(at.parentElement.id)?.querySelector('summary') : null;
+  }
+
   // remake makes the page anew as the log has it now.
   async function remake() {
     const res = await fetch(location.href, { headers: { 'Cache-Control': 'no-store' } });
@@ -148,16 +157,17 @@
     if (!page.getElementById('deskdata') || page.documentElement.dataset.served !== root.dataset.served) { location.reload(); return; }
     document.querySelector('meta[name=tankside-token]').content = page.querySelector('meta[name=tankside-token]').content;
     const at = document.activeElement;
+    const place = at?.form ? [...at.form.elements].indexOf(at) : 0;
     const caret = at && 'selectionStart' in at ? [at.selectionStart, at.selectionEnd] : null;
     const scroll = board.scrollTop;
     const status = [$('deskstatus').textContent, $('deskstatus').className === 'good'];
     const open = new Map([...board.querySelectorAll('details[id]')].map((d) => [d.id, d.open]));
     board.replaceChildren(...fresh.childNodes);
-    for (const [id, was] of open) if ($(id)) $(id).open = was;
+    for (const [id, was] of open) if ($(id) && was) $(id).open = true;
     show();
     say(...status);
     board.scrollTop = scroll;
-    const back = at?.id && at.id !== 'board' && $(at.id);
+    const back = sameAs(at, place);
     if (back && back !== document.activeElement) {
       back.focus({ preventScroll: true });
       if (caret && caret[0] !== null && back.setSelectionRange) back.setSelectionRange(...caret);
@@ -165,8 +175,8 @@
   }
 
   function later() {
-    again ??= setTimeout(async () => {
-      again = null;
+    soon ??= setTimeout(async () => {
+      soon = null;
       if (newest <= Number(data().last)) return;
       if (Date.now() - typed < quiet) { later(); return; }
       if ($('sign-now')) { // what was shown must not change under the hand that confirms
@@ -235,9 +245,9 @@
     clear(form);
     told.set(form.id, { text: `saved as entry ${got.seq}`, ok: true });
     say(`Saved as entry ${got.seq}.`, true);
-    const next = form.id.startsWith('f-') && form.closest('article')?.nextElementSibling?.querySelector('summary')?.parentElement.id;
+    const next = form.closest('section')?.querySelector('#g-serious, #g-other') && form.closest('article')?.nextElementSibling?.querySelector('summary')?.parentElement.id;
     await remake().catch(() => {});
-    if (document.activeElement === document.body && next) $(next)?.querySelector('summary').focus();
+    if (next) $(next)?.querySelector('summary').focus();
   }
 
   async function sign(form) {

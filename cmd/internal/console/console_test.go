@@ -14,6 +14,7 @@ import (
 
 	"tankside/cmd/internal/browser"
 	"tankside/cmd/internal/console"
+	"tankside/cmd/internal/desk"
 	"tankside/events"
 	"tankside/events/intake"
 	"tankside/events/kinds"
@@ -34,13 +35,14 @@ type post struct {
 	cut     atomic.Bool  // it answers nobody
 	trouble atomic.Value // why nothing can be saved
 
-	newer atomic.Pointer[strings.Replacer] // what a later program would say otherwise
+	signed string                           // folder of the reports signed here
+	newer  atomic.Pointer[strings.Replacer] // what a later program would say otherwise
 }
 
 // newPost serves a console over an empty log.
 func newPost(t testing.TB, name string, hour time.Time) *post {
 	t.Helper()
-	p := &post{}
+	p := &post{signed: filepath.Join(t.TempDir(), "signed")}
 	p.hour.Store(&hour)
 	p.trouble.Store("")
 	now := func() time.Time { return *p.hour.Load() }
@@ -62,7 +64,12 @@ func newPost(t testing.TB, name string, hour time.Time) *post {
 	host := p.Listener.Addr().String()
 	pages := console.New(console.Config{
 		Log: p.log, Name: name, Live: p.live, Catalogue: c, Now: now, Wall: time.Now, Hosts: []string{host}, Scribe: "Scribe", Mode: events.Exercise,
-		Trouble: func() string { return p.trouble.Load().(string) },
+		Trouble: func() string { return p.trouble.Load().(string) }, Signed: p.signed,
+		Desk: desk.Room{Incident: name, Catalogue: c, Now: now, Program: "tankside test", Keys: newKeys(), Fold: func(tl *events.Timeline) *projections.Incident {
+			inc := projections.Fold(c, tl)
+			findings.Judge(inc, tl, book)
+			return inc
+		}},
 	}).Handler()
 	p.Config.Handler = http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if p.cut.Load() {

@@ -58,7 +58,8 @@ type deskGroup struct {
 // deskFinding is a finding with what was done about it.
 type deskFinding struct {
 	ID, Form   string
-	Number     int // in the report; 0 where it is not in it
+	When       string // it began
+	Number     int    // in the report; 0 where it is not in it
 	Severity   string
 	Verdict    string // "" while nobody has decided
 	Own        bool
@@ -225,7 +226,7 @@ func (v *view) deskGroups(d *desk.Desk) []deskGroup {
 
 // offered is a finding of the rules.
 func (v *view) offered(d *desk.Desk, f projections.Finding) deskFinding {
-	out := deskFinding{ID: f.ID, Form: form("f", f.ID), ActionForm: form("a", f.ID), Severity: string(f.Severity), Rule: f.Statement, Statement: f.Statement, Method: f.Method, Evidence: v.evidence(f.From)}
+	out := deskFinding{ID: f.ID, Form: form("f", f.ID), ActionForm: form("a", f.ID), When: v.clock(f.Start), Severity: string(f.Severity), Rule: f.Statement, Statement: f.Statement, Method: f.Method, Evidence: v.evidence(f.From)}
 	if f.Observed.Known {
 		out.Figure = band(f.Observed)
 	}

@@ -9,7 +9,7 @@ import (
 )
 
 // addresses are the pages.
-var addresses = []string{"/", "/story", "/product", "/people", "/due", "/far"}
+var addresses = []string{"/", "/story", "/product", "/people", "/due", "/far", "/desk", "/desk?at=words", "/desk?at=comments", "/desk?at=sign"}
 
 // isLive is true once the feed has brought the page up to the present.
 const isLive = `document.getElementById("live").textContent === "live"`

@@ -185,11 +185,12 @@ func (c *Console) parts(p page, v *view) []part {
 	if v.Back { // what cannot wait is never of another hour
 		present = c.now()
 	}
-	if p.Still && v.asked == nil {
-		return []part{c.execute("banner", present.banner()), c.execute("alarms", present.alarms())}
-	}
-	if p.Still { // it is of the present alone
-		return []part{c.execute("banner", present.banner()), c.execute("alarms", present.alarms()), c.execute(p.Name, p.model(v)).as("board")}
+	if p.Still { // it is of the present alone, and what somebody writes on it stays
+		frame := []part{c.execute("banner", present.banner()), c.execute("alarms", present.alarms())}
+		if v.asked == nil {
+			return frame
+		}
+		return append(frame, part{id: "clocks"}, c.execute(p.Name, p.model(v)).as("board"))
 	}
 	return []part{
 		c.execute("banner", present.banner()),
