@@ -25,6 +25,9 @@ func (c clock) clock(t time.Time) string {
 	if t.Second() != 0 || t.Nanosecond() != 0 {
 		text = t.Format(time.TimeOnly)
 	}
+	if comesTwice(t) {
+		text += t.Format(" MST")
+	}
 	if t.Before(c.from) || !t.Before(c.from.Add(24*time.Hour)) {
 		text += t.Format(" (2 Jan)")
 	}
@@ -42,4 +45,35 @@ func (c clock) when(w events.When) string {
 		return w.At.In(c.zone).Format("2 Jan") + ", time of day not said"
 	}
 	return c.clock(w.At)
+}
+
+// comesTwice reports whether the time of day of t comes twice that day, as the clocks go
+// back.
+func comesTwice(t time.Time) bool {
+	const layout = "2 Jan 15:04"
+	return t.Add(time.Hour).Format(layout) == t.Format(layout) || t.Add(-time.Hour).Format(layout) == t.Format(layout)
+}
+
+// zoneTurn says when the clocks of the zone went on or back while entries were made, ""
+// where they did not.
+func zoneTurn(tl *events.Timeline, zone *time.Location) string {
+	var before time.Time
+	for _, e := range tl.Entries {
+		t := e.Time().In(zone)
+		if t.IsZero() {
+			continue
+		}
+		_, was := before.Zone()
+		_, is := t.Zone()
+		if !before.IsZero() && was != is {
+			turn, _ := t.ZoneBounds()
+			way := "on"
+			if is < was {
+				way = "back"
+			}
+			return "the clocks went " + way + " on " + turn.Format("2 Jan") + ", from " + turn.Add(-time.Second).Format(time.TimeOnly+" MST") + " to " + turn.Format(time.TimeOnly+" MST")
+		}
+		before = t
+	}
+	return ""
 }

@@ -24,6 +24,7 @@ type Document struct {
 	Zone      *time.Location // all times are shown in it
 	ZoneName  string         // e.g. "UTC−05:00"
 	OtherZone []string       // zones in which entries were made besides Zone
+	ZoneTurn  string         // what became of the clocks meanwhile; "" where nothing did
 	Began     time.Time      // first thing that happened
 	Ended     time.Time      // last thing that happened
 	Logs      []LogEnd       // one a log
@@ -92,7 +93,7 @@ func BuildAs(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeli
 		d.Zone = first.Time().Location()
 	}
 	d.ZoneName = zoneName(d.Began.In(d.Zone))
-	d.OtherZone = otherZones(tl, d.ZoneName)
+	d.OtherZone, d.ZoneTurn = otherZones(tl, d.Zone), zoneTurn(tl, d.Zone)
 	d.times = clock{d.Zone, d.Began.Truncate(time.Minute)}
 	d.Timeline, d.told = days(cat, tl, d.Zone), tellings(tl, d.Zone)
 	d.Bill = o.Rates.bill(d.State)
@@ -136,9 +137,9 @@ func zoneName(t time.Time) string {
 }
 
 // otherZones lists the offsets in which entries were made besides the one shown.
-func otherZones(tl *events.Timeline, shown string) (other []string) {
+func otherZones(tl *events.Timeline, shown *time.Location) (other []string) {
 	for _, e := range tl.Entries {
-		if z := zoneName(e.Time()); z != shown && !slices.Contains(other, z) {
+		if z := zoneName(e.Time()); z != zoneName(e.Time().In(shown)) && !slices.Contains(other, z) {
 			other = append(other, z)
 		}
 	}

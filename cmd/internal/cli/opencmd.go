@@ -17,6 +17,7 @@ type opening struct {
 	envelope
 	serving
 	laptop, clock string
+	zone          string // of the incident; "" is this machine's
 	exercise      bool
 	silent        bool // no console
 }
@@ -55,6 +56,7 @@ name it again.`,
 	o.serving.flags(cmd)
 	cmd.Flags().StringVar(&o.laptop, "laptop", "", "`name` of the laptop the log is on")
 	cmd.Flags().StringVar(&o.clock, "clock", "", "`source` its clock was set by")
+	cmd.Flags().StringVar(&o.zone, "zone", "", "`name` of the incident's zone, as America/Chicago, when the log is new; this machine's when left out")
 	cmd.Flags().BoolVar(&o.exercise, "exercise", false, "the incident, if it is new, is an exercise")
 	cmd.Flags().BoolVar(&o.silent, "no-console", false, "only begin the log")
 	return cmd
@@ -104,7 +106,14 @@ func (ss *session) begin(cmd *cobra.Command, inc *incident, o *opening) error {
 	if o.exercise {
 		d.Mode = events.Exercise
 	}
-	d.Payload = kinds.LogOpened{Laptop: o.laptop, Zone: offset(d.Occurred.At), Clock: o.clock}
+	zone, err := o.zoneOf(d.Occurred.At)
+	if err != nil {
+		return err
+	}
+	if z := zoneNamed(zone); z != nil {
+		d = zoned(events.Recorded{Draft: d}, z).Draft
+	}
+	d.Payload = kinds.LogOpened{Laptop: o.laptop, Zone: zone, Clock: o.clock}
 	return ss.save(cmd, inc, d)
 }
 
@@ -117,6 +126,25 @@ func (ss *session) elsewhere(ctx context.Context, c *remote.Client, inc *inciden
 	}
 	_, err = fmt.Fprintf(ss.app.Out, "%sThe process that serves this folder serves it; tankside close %q ends it alone.\n", at(served), served.Incident)
 	return err
+}
+
+// zoneOf is the zone of an incident that is opened at t, as its log says it: by name, for
+// the rules of its clocks, where that is known and t was not given in another.
+func (o *opening) zoneOf(t time.Time) (string, error) {
+	if o.zone != "" {
+		if zoneNamed(o.zone) == nil {
+			return "", usage("--zone: %q is no zone; name it by its continent and city, as America/Chicago", o.zone)
+		}
+		return o.zone, nil
+	}
+	name := machineZone()
+	if z := zoneNamed(name); z != nil {
+		_, here := t.Zone()
+		if _, there := t.In(z).Zone(); here == there {
+			return name, nil
+		}
+	}
+	return offset(t), nil
 }
 
 // offset writes the zone of t as a log says it: UTC-5, UTC+5:30.

@@ -42,6 +42,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			incidents, err := filepath.Abs(filepath.Join("..", "..", "..", "testdata", "incidents"))
 			env.Setenv("INCIDENTS", incidents)
+			env.Setenv("TZ", "UTC")
 			env.Values["served"] = served{}
 			env.Setenv("TANKSIDE_DIR", filepath.Join(env.WorkDir, "data"))
 			return err

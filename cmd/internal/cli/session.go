@@ -162,6 +162,12 @@ func (ss *session) load(ctx context.Context, name string) (*incident, error) {
 	if len(inc.entries) > 0 {
 		inc.name = inc.entries[0].Incident
 	}
+	if z := openedIn(inc.entries); z != nil {
+		inc.log = zonedLog{log, z}
+		for i, r := range inc.entries {
+			inc.entries[i] = zoned(r, z)
+		}
+	}
 	return inc, nil
 }
 
