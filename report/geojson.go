@@ -150,7 +150,7 @@ func zoneFeature(corners []projections.Position) (feature, bool) {
 		}
 		from = append(from, c.At.From...)
 	}
-	if len(ring) < 3 || crosses(ring) || doubledArea(ring) == 0 {
+	if len(ring) < 3 || crosses(ring) || math.Abs(doubledArea(ring)) < noArea {
 		return feature{}, false
 	}
 	if doubledArea(ring) < 0 {
@@ -162,12 +162,15 @@ func zoneFeature(corners []projections.Position) (feature, bool) {
 	return feature{"Feature", "zone-" + events.IncidentID(name), geometry{"Polygon", [][]pointOn{ring}}, about}, true
 }
 
+// noArea is an area in square degrees, a few hundred square centimetres, below which a
+// ring is a line: which way it goes round is then a matter of the last digits.
+const noArea = 1e-12
+
 // doubledArea is twice the area of a ring that is not closed, positive where it goes round
 // counterclockwise.
 func doubledArea(ring []pointOn) (a float64) {
-	for i, p := range ring {
-		q := ring[(i+1)%len(ring)]
-		a += p[0]*q[1] - q[0]*p[1]
+	for i := 1; i+1 < len(ring); i++ {
+		a += turn(ring[0], ring[i], ring[i+1]) // from the first corner: the digits that all share cancel before they can be lost
 	}
 	return a
 }
