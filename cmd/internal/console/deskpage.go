@@ -156,7 +156,7 @@ func (m *deskModel) course(d *desk.Desk, groups []deskGroup) {
 	for _, s := range []string{"draft", "out for comment", "signed", "reissued"} {
 		m.Stages = append(m.Stages, deskStage{s, s == r.Stage})
 	}
-	open, changed := len(groups[0].Findings), 0
+	open, changed := len(groups[1].Findings), 0
 	for _, f := range r.Findings {
 		if f.Changed {
 			changed++
@@ -190,35 +190,40 @@ func (m *deskModel) course(d *desk.Desk, groups []deskGroup) {
 		m.Next = fmt.Sprintf("sign again: %s came in after the last signature, and stand in an addendum nobody has signed", plural(n, "entry", "entries"))
 	}
 	m.Sent = strings.Join(r.Sent, ", ")
-	m.Tabs = []deskTab{{"findings", "Findings", open}, {"words", "Words", 0}, {"comments", "Comments", len(r.Comments)}, {"sign", "Sign", len(r.Addendum)}}
+	m.Tabs = []deskTab{{"findings", "Findings", open + len(groups[0].Findings)}, {"words", "Words", 0}, {"comments", "Comments", len(r.Comments)}, {"sign", "Sign", len(r.Addendum)}}
 }
 
 // deskGroups are the findings, those to be decided first and of them the serious.
 func (v *view) deskGroups(d *desk.Desk) []deskGroup {
+	const serious, other, taken, dismissed, changed = 1, 2, 3, 4, 0
 	out := []deskGroup{
+		{"changed", "Evidence changed since you wrote", "", nil},
 		{"serious", "To decide: serious", "Nothing serious waits.", nil}, {"other", "To decide: the rest", "Nothing else waits.", nil},
 		{"taken", "In the report", "No finding is in the report yet.", nil}, {"dismissed", "Left out, with the reason", "Nothing was left out.", nil},
 	}
 	number := 0
 	for _, r := range d.State.Review.Findings {
 		f := v.reviewed(d, r)
-		at := 3
+		at := dismissed
 		if r.Verdict != "dismissed" {
 			number++
-			f.Number, at = number, 2
+			f.Number, at = number, taken
+		}
+		if f.Changed {
+			at = changed
 		}
 		out[at].Findings = append(out[at].Findings, f)
 	}
 	for _, f := range d.State.Findings {
 		if !slices.ContainsFunc(d.State.Review.Findings, func(r projections.Reviewed) bool { return r.ID == f.ID }) {
-			at := 1
+			at := other
 			if f.Severity == projections.Serious {
-				at = 0
+				at = serious
 			}
 			out[at].Findings = append(out[at].Findings, v.offered(d, f))
 		}
 	}
-	slices.SortStableFunc(out[1].Findings, func(a, b deskFinding) int {
+	slices.SortStableFunc(out[other].Findings, func(a, b deskFinding) int {
 		return projections.Severity(b.Severity).Rank() - projections.Severity(a.Severity).Rank()
 	})
 	return out
