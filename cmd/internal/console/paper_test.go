@@ -33,8 +33,7 @@ func TestFirstPageIsOnePage(t *testing.T) {
 				t.Errorf("%s: the first page takes %d sheets of %s, want 1", name, n, paper)
 			}
 		}
-		return
-	browser.Eval[any](page, `document.querySelector("main").insertAdjacentHTML("beforeend", "<p>one more</p>".repeat(60))`)
+		browser.Eval[any](page, `document.querySelector("main").insertAdjacentHTML("beforeend", "<p>one more</p>".repeat(60))`)
 		if n := page.Sheets("Letter"); n < 2 || n >= all {
 			t.Errorf("%s: with sixty lines more it takes %d sheets, want more than one and fewer than all %d", name, n, all)
 		}
