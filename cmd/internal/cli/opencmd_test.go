@@ -60,11 +60,11 @@ func TestTwoIncidents(t *testing.T) {
 	if again := c.beside("quarry bend"); again != bend {
 		t.Errorf("opened again it is at %s, want %s", again, bend)
 	}
-	mill.Wait(`document.querySelector("#others")?.textContent.trim() === "Quarry Bend"`)
+	mill.Wait(`document.querySelector("#others a")?.textContent === "Quarry Bend"`)
 	mill.Type(" %")
 	mill.Wait(`document.querySelector("#preview .says")?.textContent.startsWith("Mill Hill")`)
 	c.ask("log", "plugged c5", "--incident", "Quarry Bend")
-	mill.Wait(`document.querySelector("#others").textContent.trim() === "Quarry Bend 1 new"`)
+	mill.Wait(`document.querySelector("#others a").textContent === "Quarry Bend 1 new"`)
 	mill.Press("Enter")
 	mill.saved()
 
@@ -76,7 +76,7 @@ func TestTwoIncidents(t *testing.T) {
 	mill.say("p1 in")
 	mill.Go(c.url)
 	mill.live()
-	mill.Wait(`document.querySelector("#others").textContent.trim() === "Quarry Bend"`)
+	mill.Wait(`document.querySelector("#others a")?.textContent === "Quarry Bend"`)
 
 	if got := mill.Complaints(); len(got) > 0 {
 		t.Errorf("the pages complained: %q", got)
@@ -89,7 +89,7 @@ func TestTwoIncidents(t *testing.T) {
 	}
 	mill.live()
 	c.ask("close", "Quarry Bend")
-	mill.Wait(`document.querySelector("#others").textContent.trim() === ""`)
+	mill.Wait(`document.querySelector("#others").textContent === ""`)
 	mill.say("p2 in")
 	c.stop()
 	c.start()

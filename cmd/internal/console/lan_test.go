@@ -141,3 +141,25 @@ func TestCertificate(t *testing.T) {
 		t.Errorf("certificate for 192.0.2.7: %v; %q, %v to %v, authority %v", err, print, x.NotBefore, x.NotAfter, x.IsCA)
 	}
 }
+
+// TestPairedWithOne: a machine that was let into one incident shows that to the other too,
+// as a browser does with cookies of one host; it is not let in there.
+func TestPairedWithOne(t *testing.T) {
+	p := NewPairing()
+	a, b := lanConsole(p), lanConsole(NewPairing())
+	b.cfg.Name = "Mill Hill"
+	res := from("192.0.2.9:5000", a, http.MethodPost, "/pair", url.Values{"token": {a.token}, "code": {p.Code()}, "role": {"Leader"}}, nil)
+	if res.StatusCode != http.StatusSeeOther || len(res.Cookies()) != 1 {
+		t.Fatalf("paired: %s", res.Status)
+	}
+	shown := res.Cookies()[0]
+	if res := from("192.0.2.9:5000", a, http.MethodGet, "/", nil, shown); res.StatusCode != http.StatusOK {
+		t.Errorf("into the one: %s", res.Status)
+	}
+	if res := from("192.0.2.9:5000", b, http.MethodGet, "/", nil, shown); res.StatusCode != http.StatusSeeOther {
+		t.Errorf("into the other: %s, want it sent to pair", res.Status)
+	}
+	if res := from("192.0.2.9:5000", b, http.MethodGet, "/", nil, &http.Cookie{Name: b.cookie(pairCookie), Value: shown.Value}); res.StatusCode != http.StatusSeeOther {
+		t.Errorf("into the other by the other's name: %s, want it sent to pair", res.Status)
+	}
+}
