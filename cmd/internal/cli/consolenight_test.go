@@ -206,7 +206,7 @@ func (s scribe) matches(t *testing.T, p *post, log events.Log, lines []string) {
 	st := state(t, p.dir)
 	gallons := digits(math.Round(st.Volume.Transferred.Value))
 	if st.Volume.Transferred.Value == 0 { // as in the short form of the night
-		gallons = "nothing moved yet"
+		gallons = "no transfer recorded"
 	}
 	s.Wait(fmt.Sprintf(`document.querySelector("#board .out").innerText.includes(%q)`, gallons))
 	for what, v := range map[string]float64{"released": st.Volume.Released.Value, "aboard": st.Volume.Aboard.Value} {

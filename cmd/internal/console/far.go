@@ -1,6 +1,7 @@
 package console
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"time"
@@ -43,7 +44,7 @@ func (v *view) tileOut() tile {
 		t.Big = digits(out.Value, 0)
 	}
 	a := v.agreement()
-	if t.Small = a.Agree; a.AgreeClass == "doubt" {
+	if t.Small = cmp.Or(a.Agree, notSaid); a.AgreeClass == "doubt" {
 		t.Level = "doubt"
 	}
 	if out.Known && out.U > 0 {

@@ -256,8 +256,8 @@ func (v *view) bond(name string) (string, bool) {
 	return "", false
 }
 
-// unmoved is said where no product has moved.
-const unmoved = "nothing moved yet"
+// unmoved is said where no transfer is in the log. That nothing has moved it does not say.
+const unmoved = "no transfer recorded"
 
 // agreement is whether the measurements of what came out agree.
 type agreement struct {
@@ -286,8 +286,10 @@ func (v *view) agreement() agreement {
 		return agreement{"DISAGREE at " + strings.Join(bad, ", "), "doubt"}
 	case open > 0:
 		return agreement{plural(open, "number", "numbers") + " in doubt", "doubt"}
-	case len(vol.Reconciled) == 0:
+	case len(vol.Legs) == 0 && !vol.Transferred.Known:
 		return agreement{unmoved, ""}
+	case !vol.Transferred.Known:
+		return agreement{} // there is nothing to compare
 	case !checked:
 		return agreement{"one measurement only", ""}
 	}

@@ -72,6 +72,7 @@ type view struct {
 	asked   *http.Request // that the page is made for; nil for the feed
 	zone    *time.Location
 	dayOne  time.Time // midnight before the first entry
+	entry   func(events.ID) *events.Entry
 }
 
 // part is a piece of a page that the feed may replace.
@@ -92,7 +93,7 @@ func (c *Console) zone(recorded []events.Recorded) *time.Location {
 func (c *Console) now() *view { return c.view(c.cfg.Live.News().Scene) }
 
 func (c *Console) view(s *live.Scene) *view {
-	v := &view{Scene: s, console: c, zone: c.zone(s.Recorded)}
+	v := &view{Scene: s, console: c, zone: c.zone(s.Recorded), entry: s.Timeline.Find}
 	first := s.At
 	if len(s.Recorded) > 0 {
 		first = s.Recorded[0].KnownAt()

@@ -48,7 +48,7 @@ type row struct {
 // last, wherever in the story it belongs.
 func (c *Console) latest(news *live.News) part {
 	entries := news.Entries[max(0, len(news.Entries)-latestRows):]
-	v := &view{console: c, zone: c.zone(news.Entries)}
+	v := &view{console: c, zone: c.zone(news.Entries), entry: news.Order.Find}
 	if len(news.Entries) > 0 {
 		v.firstDay(news.Entries[0].KnownAt())
 	}
@@ -67,7 +67,7 @@ func (c *Console) latest(news *live.News) part {
 func (v *view) row(e *events.Entry) row {
 	c := v.console.cfg.Catalogue
 	r := row{
-		Seq: e.Seq, At: v.when(e), Who: e.ObservedBy, Where: e.Where, Text: c.Line(e.Payload), Words: e.Words,
+		Seq: e.Seq, At: v.when(e), Who: e.ObservedBy, Where: e.Where, Text: v.line(e.Payload), Words: e.Words,
 		Struck: e.Struck != nil, Moved: kinds.MovedFrom(e.Extra), Marks: e.Marks,
 	}
 	if n, ok := e.Payload.(kinds.Note); ok && r.Words != "" && (n.Text == "" || strings.EqualFold(n.Text, strings.TrimRight(r.Words, "."))) {
@@ -80,7 +80,7 @@ func (v *view) row(e *events.Entry) row {
 	}
 	if n := len(e.PutRight); n > 0 {
 		last := e.PutRight[n-1]
-		r.Was, r.By = c.Line(e.Said), last.Seq
+		r.Was, r.By = v.line(e.Said), last.Seq
 		if k, ok := last.Payload.(kinds.Correction); ok {
 			r.Why = k.Why
 		}
@@ -97,9 +97,30 @@ func (v *view) row(e *events.Entry) row {
 	for _, w := range e.Witnesses {
 		r.Witness = append(r.Witness, w.Seq)
 	}
+	for _, p := range e.Extra {
+		if p.Key == readWithout {
+			r.Marks = append(slices.Clip(r.Marks), readWithout+" "+p.Value)
+		}
+	}
 	_, raised := e.Payload.(kinds.DoubtRaised)
 	r.Doubt = raised || len(r.Marks) > 0
 	return r
+}
+
+// line writes what an entry says. Entries that it names go by their numbers, as on the
+// page; in the log they go by their ids.
+func (v *view) line(p events.Payload) string {
+	c := v.console.cfg.Catalogue
+	text := c.Line(p)
+	if !strings.Contains(text, "entry ") {
+		return text
+	}
+	for _, value := range c.Values(p) {
+		if e := v.entry(events.ID(value.Value)); e != nil {
+			text = strings.ReplaceAll(text, "entry "+e.ID.Short(), fmt.Sprintf("entry %d", e.Seq))
+		}
+	}
+	return text
 }
 
 // when writes when an entry happened.

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
@@ -23,7 +24,7 @@ import (
 const saveTime = 8 * time.Second
 
 // readTime is how long of that a line waits for the state that holds all before it.
-const readTime = 2 * time.Second
+const readTime = time.Second
 
 // longAgo is how long ago a line may have been typed: a page that was cut off posts
 // what it kept.
@@ -89,10 +90,7 @@ func (c *Console) take(ctx context.Context, id events.ID, s said, by writer) (in
 	if a, ok := c.saved(id, s.Line); ok {
 		return http.StatusOK, a
 	}
-	news := c.cfg.Live.News()
-	if err := c.await(ctx, news.Last()); err != nil {
-		c.cfg.Program.Warn("line read against an older state", "err", err)
-	}
+	behind := c.catchUp(ctx)
 	reading := c.parse(c.context(c.typed(s.Ago), by.role), s.Line)
 	if reading.Move != nil && by.machine == "" {
 		return c.moves(ctx, id, s, reading, by.role)
@@ -101,7 +99,12 @@ func (c *Console) take(ctx context.Context, id events.ID, s said, by writer) (in
 	if by.machine != "" && (adds(drafts) || reading.Move != nil) {
 		says = "kept as a note; the scribe puts right what is logged"
 	}
-	recorded, err := c.cfg.Log.AppendAll(ctx, c.finish(drafts, id, s, by.role))
+	drafts = c.finish(drafts, id, s, by.role)
+	if behind != nil {
+		c.cfg.Program.Warn("line read against an older state", "err", behind)
+		drafts[0].Extra = append(drafts[0].Extra, events.Pair{Key: readWithout, Value: behind.Error()})
+	}
+	recorded, err := c.cfg.Log.AppendAll(ctx, drafts)
 	if errors.Is(err, events.ErrIDReused) {
 		if a, ok := c.inLog(ctx, id, s.Line); ok {
 			return http.StatusOK, a
@@ -117,12 +120,33 @@ func (c *Console) take(ctx context.Context, id events.ID, s said, by writer) (in
 	return http.StatusOK, a
 }
 
+// readWithout says in an entry which entries its line was read without.
+const readWithout = "read without"
+
 // await waits until the state holds the entry seq, but no longer than readTime: a state
 // that is long in coming must leave time to save the line.
 func (c *Console) await(ctx context.Context, seq events.Seq) error {
 	ctx, cancel := context.WithTimeout(ctx, readTime)
 	defer cancel()
 	return c.cfg.Live.Await(ctx, seq)
+}
+
+// catchUp waits as await does for every entry that is saved by now. The error names the
+// entries that the state does not hold.
+func (c *Console) catchUp(ctx context.Context) error {
+	news := c.cfg.Live.News()
+	last := news.Last()
+	for r, err := range c.cfg.Log.Read(ctx, last+1) { // what the follower has not heard of yet
+		if err != nil {
+			break
+		}
+		last = r.Seq
+	}
+	if c.await(ctx, last) == nil {
+		return nil
+	}
+	news = c.cfg.Live.News()
+	return fmt.Errorf("entries %d to %d, which were not worked out yet", news.Folded+1, max(last, news.Folded+1))
 }
 
 // parse reads a line. Should the grammar ever break on one, the words are kept as a

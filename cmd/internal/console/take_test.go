@@ -5,11 +5,13 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"iter"
 	"math"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"testing/synctest"
@@ -96,12 +98,72 @@ func TestSlowBoardNoSlowLine(t *testing.T) {
 			}
 			cancel()
 		}
+		if got := marksOf(logged(t, pages)); !slices.Equal(got, []string{"", "entries 1 to 1, which were not worked out yet"}) {
+			t.Errorf("the lines say they were read without %q", got)
+		}
 		close(held)
 		stop()
 		if err := <-ended; err != nil {
 			t.Error(err)
 		}
 	})
+}
+
+// marksOf is what each entry says its line was read without.
+func marksOf(entries []events.Recorded) (out []string) {
+	for _, r := range entries {
+		mark := ""
+		for _, p := range r.Extra {
+			if p.Key == readWithout {
+				mark = p.Value
+			}
+		}
+		out = append(out, mark)
+	}
+	return out
+}
+
+// TestReadAgainstAllSaved posts a line while the follower has not heard of an entry that
+// is saved: the line waits for it.
+func TestReadAgainstAllSaved(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		c := kinds.Catalogue()
+		log := &lateLog{Log: memlog.New(c, "Quarry Bend", "node", time.Now)}
+		f := live.New(live.Config{Log: log, Catalogue: c, Now: time.Now, Wall: time.Now, Fold: func(tl *events.Timeline) *projections.Incident { return projections.Fold(c, tl) }})
+		pages := New(Config{Log: log, Name: "Quarry Bend", Live: f, Catalogue: c, Now: time.Now, Wall: time.Now, Scribe: "Scribe"})
+		ctx, stop := context.WithCancel(t.Context())
+		ended := make(chan error, 1)
+		go func() { ended <- f.Run(ctx) }()
+		var says string
+		for _, line := range []string{"pump on c4 to r1", "pump off 1012"} {
+			_, a := pages.take(ctx, events.NewID(time.Now()), said{Line: line}, writer{role: "Scribe"})
+			says = a.Says
+		}
+		if !strings.Contains(says, "L1") {
+			t.Errorf("the pump that goes off is that of no leg: %s", says)
+		}
+		if got := marksOf(logged(t, pages)); slices.Compact(got)[0] != "" || len(slices.Compact(got)) > 1 {
+			t.Errorf("the lines say they were read without %q", got)
+		}
+		stop()
+		if err := <-ended; err != nil {
+			t.Error(err)
+		}
+	})
+}
+
+// lateLog is a log whose followers hear of an entry a little after it is saved.
+type lateLog struct{ events.Log }
+
+func (l *lateLog) Follow(ctx context.Context, from events.Seq) iter.Seq2[events.Recorded, error] {
+	return func(yield func(events.Recorded, error) bool) {
+		for r, err := range l.Log.Follow(ctx, from) {
+			time.Sleep(readTime / 4) // of the clock of this test
+			if !yield(r, err) {
+				return
+			}
+		}
+	}
 }
 
 // TestSaysWhatWasChosen holds what a page is told to what was saved.
