@@ -19,6 +19,7 @@ type deskModel struct {
 	Tabs   []deskTab
 	Stages []deskStage
 	Next   string   // what comes next with the report
+	Signed bool     // once at least
 	Lacks  []string // what stands in the way, and does not forbid it
 	Guest  string   // role of another machine, which may only add; "" at this one
 	Here   bool     // it may be signed on this machine
@@ -189,6 +190,7 @@ func (m *deskModel) course(d *desk.Desk, groups []deskGroup) {
 	if n := len(r.Addendum); n > 0 && len(r.Signatures) > 0 {
 		m.Next = fmt.Sprintf("sign again: %s came in after the last signature, and stand in an addendum nobody has signed", plural(n, "entry", "entries"))
 	}
+	m.Signed = len(r.Signatures) > 0
 	m.Sent = strings.Join(r.Sent, ", ")
 	m.Tabs = []deskTab{{"findings", "Findings", open + len(groups[0].Findings)}, {"words", "Words", 0}, {"comments", "Comments", len(r.Comments)}, {"sign", "Sign", len(r.Addendum)}}
 }

@@ -102,7 +102,7 @@ func (v *view) signing(d *desk.Desk, name, role string) deskSigning {
 		s.Code = s.Head[:4] + "-" + s.Head[4:8]
 	}
 	for _, g := range d.State.Review.Signatures {
-		sig := deskSignature{Name: g.Name, Role: g.Role, At: v.clock(g.At), Code: g.Code, Seq: first(g.At.From)}
+		sig := deskSignature{Name: g.Name, Role: g.Role, At: g.At.Best.In(v.zone).Format("2 January 2006 15:04"), Code: g.Code, Seq: first(g.At.From)}
 		base := v.console.signedName(g.Code)
 		if signedFile.MatchString(base + ".html") {
 			path := filepath.Join(v.console.cfg.Signed, base)
