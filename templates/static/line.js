@@ -15,19 +15,40 @@
   let kept = ''; // what became of the last line
   let asked = ''; // the line whose question stands; Enter again keeps it
 
-  // An empty line is kept as well: it says that what the server still has is older.
+  // A draft carries the name of its line. Windows of one browser may hold the same line, as
+  // a new one takes up the newest: what is typed or kept in one is so in all that hold it.
+  // Another line stays as it is; each has a draft of its own, the newest under draftKey too.
   let typedAt = 0;
+  let named = ''; // the line in this window, "" while it is empty
   function keepDraft() {
     typedAt = Date.now();
-    localStorage.setItem(draftKey, JSON.stringify({ line: line.value, from: line.selectionStart, to: line.selectionEnd, at: typedAt }));
+    const was = named;
+    named = line.value && (named || crypto.randomUUID());
+    const d = JSON.stringify({ line: line.value, from: line.selectionStart, to: line.selectionEnd, at: typedAt, named: named || was });
+    // An empty line is kept as well: it says that what the server still has is older.
+    localStorage.setItem(draftKey, d);
+    if (named) localStorage.setItem(`${draftKey}.${named}`, d);
+    else localStorage.removeItem(`${draftKey}.${was}`);
+    sessionStorage.setItem(draftKey, named);
   }
 
+  // drafts are all that are kept, the newest first.
+  function drafts() {
+    return Object.keys(localStorage).filter((k) => k === draftKey || (k.startsWith(`${draftKey}.`) && k.length === draftKey.length + 37))
+      .map((k) => JSON.parse(localStorage.getItem(k))).filter(Boolean).sort((a, b) => b.at - a.at);
+  }
+
+  // A window takes up its own line; one that is new, the newest there is.
   function restoreDraft() {
-    const own = JSON.parse(localStorage.getItem(draftKey) || 'null');
+    const all = drafts();
+    const here = sessionStorage.getItem(draftKey);
+    if (here === '' && all.length) return; // its line was empty, whatever others hold
+    const own = all.find((it) => (here ? it.named === here : it.line));
     const theirs = served();
-    const d = own && own.at >= (theirs?.at ?? 0) ? own : theirs;
+    const d = (here && own) || (theirs?.at > (all[0]?.at ?? 0) ? theirs : own);
     if (!d?.line || line.value) return;
     line.value = d.line;
+    named = d.named || '';
     line.setSelectionRange(d.from, d.to);
     keepDraft();
     const t = new Date(d.at);
@@ -35,10 +56,13 @@
     look();
   }
 
-  // Windows of one browser show one line: what is typed or sent in another is so here.
   addEventListener('storage', (e) => {
-    if (e.key !== draftKey || document.hasFocus()) return;
-    line.value = JSON.parse(e.newValue || 'null')?.line ?? '';
+    if (e.key !== draftKey) return;
+    const d = JSON.parse(e.newValue || 'null');
+    if (!d?.named || d.named !== named) return;
+    line.value = d.line;
+    named = d.line && d.named;
+    sessionStorage.setItem(draftKey, named);
     asked = '';
     look();
   });

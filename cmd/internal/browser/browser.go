@@ -138,7 +138,18 @@ var (
 // The page is closed with the test. Without a browser the test is skipped.
 func Open(t testing.TB, url string, size Size) *Page {
 	t.Helper()
-	ctx, cancel := chromedp.NewContext(start(t), chromedp.WithNewBrowserContext())
+	return window(t, url, size, start(t), chromedp.WithNewBrowserContext())
+}
+
+// Beside opens an address in another window of the profile of a page.
+func (p *Page) Beside(url string, size Size) *Page {
+	p.t.Helper()
+	return window(p.t, url, size, p.ctx)
+}
+
+func window(t testing.TB, url string, size Size, of context.Context, opts ...chromedp.ContextOption) *Page {
+	t.Helper()
+	ctx, cancel := chromedp.NewContext(of, opts...)
 	p := &Page{t: t, ctx: ctx}
 	t.Cleanup(func() {
 		if t.Failed() {
