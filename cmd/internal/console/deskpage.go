@@ -54,7 +54,12 @@ type deskStage struct {
 type deskGroup struct {
 	Name, Title, Empty string
 	Findings           []deskFinding
+	More               int // findings that are not shown, see mostOffered
 }
+
+// mostOffered is how many undecided findings of a group the desk shows at once, unless it
+// is asked for all: each is a form.
+const mostOffered = 60
 
 // deskFinding is a finding with what was done about it.
 type deskFinding struct {
@@ -130,6 +135,11 @@ func deskPage(v *view) any {
 			m.Sign = v.signing(d, q.Get("name"), q.Get("role"))
 		default:
 			m.Tab, m.Groups = "findings", groups
+			for i, g := range groups {
+				if n := len(g.Findings) - mostOffered; n > 0 && (g.Name == "serious" || g.Name == "other") && !q.Has("all") {
+					groups[i].Findings, groups[i].More = g.Findings[:mostOffered], n
+				}
+			}
 			m.Actions = about(d, "")
 		}
 		return nil
@@ -199,9 +209,9 @@ func (m *deskModel) course(d *desk.Desk, groups []deskGroup) {
 func (v *view) deskGroups(d *desk.Desk) []deskGroup {
 	const serious, other, taken, dismissed, changed = 1, 2, 3, 4, 0
 	out := []deskGroup{
-		{"changed", "Evidence changed since you wrote", "", nil},
-		{"serious", "To decide: serious", "Nothing serious waits.", nil}, {"other", "To decide: the rest", "Nothing else waits.", nil},
-		{"taken", "In the report", "No finding is in the report yet.", nil}, {"dismissed", "Left out, with the reason", "Nothing was left out.", nil},
+		{"changed", "Evidence changed since you wrote", "", nil, 0},
+		{"serious", "To decide: serious", "Nothing serious waits.", nil, 0}, {"other", "To decide: the rest", "Nothing else waits.", nil, 0},
+		{"taken", "In the report", "No finding is in the report yet.", nil, 0}, {"dismissed", "Left out, with the reason", "Nothing was left out.", nil, 0},
 	}
 	number := 0
 	for _, r := range d.State.Review.Findings {

@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"slices"
 	"strings"
+	"time"
 
 	"tankside/events"
 	"tankside/projections"
@@ -23,6 +24,7 @@ type productModel struct {
 	Aside     []string
 	Questions []questionRow
 	Pictures  []template.HTML
+	Hidden    hidden
 }
 
 type figureRow struct {
@@ -45,8 +47,8 @@ type questionRow struct {
 func product(v *view) any {
 	vol := v.State.Volume
 	m := productModel{Basis: vol.Basis, Verdict: vol.Verdict, agreement: v.agreement(), Totals: totals(&vol)}
-	v.drawn(func(d *report.Document) { m.Pictures = pictures(d.Product(pictureWidth)) })
-	for _, l := range vol.Legs {
+	v.drawn(func(d *report.Document) { m.Pictures = v.pictures(d.Product(pictureWidth), &m.Hidden) })
+	for _, l := range newest(v, vol.Legs, mostRows, &m.Hidden.Rows) {
 		m.Legs = append(m.Legs, v.leg(l))
 	}
 	for _, r := range vol.Receivers {
@@ -149,6 +151,7 @@ type peopleModel struct {
 	Notes   []string // what is so now
 	Earlier []string // what was
 	Picture []template.HTML
+	Hidden  hidden
 }
 
 // note takes down what is or was so.
@@ -165,12 +168,13 @@ type personRow struct{ Person, Where, Trips, Minutes, Longest, Used, Rate string
 type stayRow struct {
 	Person, Pair, In, Out, Minutes, AirIn, AirOut, Task string
 	Open                                                bool
+	start                                               time.Time
 }
 
 func people(v *view) any {
 	acc := v.State.Accountability
 	m := peopleModel{In: v.inside(), Count: len(acc.In), Backup: v.backup(), PAR: v.rollCall(), Resting: v.resting()}
-	v.drawn(func(d *report.Document) { m.Picture = pictures(d.People(2 * pictureWidth)) })
+	v.drawn(func(d *report.Document) { m.Picture = v.pictures(d.People(2*pictureWidth), &m.Hidden) })
 	for _, p := range v.State.People {
 		row := personRow{p.Person, "out", fmt.Sprint(p.Number), number(p.Minutes), number(p.Longest), number(p.AirUsed), number(p.AirRate)}
 		switch {
@@ -183,17 +187,57 @@ func people(v *view) any {
 		for _, t := range p.Trips {
 			m.Stays = append(m.Stays, stayRow{
 				p.Person, t.Pair, v.clock(t.Start), v.clock(t.End), number(t.Minutes), number(t.PressureIn), number(t.PressureOut),
-				join(", ", t.Task, t.Place), t.End.IsZero(),
+				join(", ", t.Task, t.Place), t.End.IsZero(), t.Start.Best,
 			})
 		}
 	}
+	m.Stays = v.newestStays(m.Stays, &m.Hidden.Rows)
 	for _, u := range acc.Unbacked {
 		m.note(u, fmt.Sprintf("Somebody in and no backup named: %s to %s.", v.clock(u.Start), v.until(u)))
 	}
 	for _, g := range acc.LateRolls {
 		m.note(g.Interval, fmt.Sprintf("No PAR recorded for %s, %s to %s; ordered every %s.", amount(g.Minutes), v.clock(g.Start), v.until(g.Interval), amount(g.Limit)))
 	}
+	m.Earlier = newest(v, m.Earlier, mostRows, &m.Hidden.Rows)
 	return m
+}
+
+// newestStays leaves out the stays that began before the newest ones, wherever they stand;
+// whoever is in stays.
+func (v *view) newestStays(stays []stayRow, left *int) []stayRow {
+	var starts []time.Time
+	for _, s := range stays {
+		starts = append(starts, s.start)
+	}
+	slices.SortFunc(starts, time.Time.Compare)
+	if starts = newest(v, starts, mostRows, left); len(starts) == len(stays) {
+		return stays
+	}
+	return slices.DeleteFunc(stays, func(s stayRow) bool { return !s.Open && s.start.Before(starts[0]) })
+}
+
+// What a page of a long log shows unless it is asked for all: it is sent anew with every
+// entry.
+const (
+	mostRows     = 300
+	mostPictures = 12      // of legs
+	mostDrawn    = 100_000 // bytes of one picture
+)
+
+// hidden counts what a page of a long log leaves out.
+type hidden struct{ Rows, Pictures int }
+
+// all reports whether the page is to leave out nothing.
+func (v *view) all() bool { return v.Query == "all" }
+
+// newest is the end of a list, and counts what it leaves out.
+func newest[T any](v *view, list []T, most int, left *int) []T {
+	n := len(list) - most
+	if n <= 0 || v.all() {
+		return list
+	}
+	*left += n
+	return list[n:]
 }
 
 // pictureWidth is the width of a picture in px: two stand beside each other on a laptop.
@@ -208,8 +252,17 @@ func (v *view) drawn(do func(*report.Document)) {
 }
 
 // pictures are drawn by the report, which escapes what was said.
-func pictures(ps []report.Picture) (out []template.HTML) {
-	for _, p := range ps {
+func (v *view) pictures(ps []report.Picture, left *hidden) (out []template.HTML) {
+	all := len(ps)
+	if !v.all() {
+		ps = slices.DeleteFunc(ps, func(p report.Picture) bool { return len(p.SVG) > mostDrawn })
+		left.Pictures = all - len(ps)
+	}
+	legs := slices.IndexFunc(ps, func(p report.Picture) bool { return strings.HasPrefix(p.Name, "leg ") })
+	if legs < 0 {
+		legs = len(ps)
+	}
+	for _, p := range slices.Concat(ps[:legs], newest(v, ps[legs:], mostPictures, &left.Pictures)) {
 		out = append(out, template.HTML(p.SVG))
 	}
 	return out
