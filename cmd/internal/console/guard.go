@@ -28,7 +28,7 @@ func (c *Console) guard(next http.Handler) http.Handler {
 		h := w.Header()
 		h.Set("Content-Security-Policy", policy)
 		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Referrer-Policy", "same-origin") // under no-referrer a browser posts a form as from nowhere
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
 		r.Body = http.MaxBytesReader(w, r.Body, maxBody) // first of all: what follows may read it
