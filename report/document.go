@@ -50,6 +50,7 @@ type Document struct {
 	Edition  Edition
 	Of       string // the person or the unit of the edition
 	Units    Units
+	Photos   []Photo
 	Activity []Row // of whom the edition is of
 	Bill     *Bill // what the hours cost by the department's rates; nil without rates
 
@@ -100,6 +101,7 @@ func BuildAs(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeli
 	if err := d.choose(o, tl); err != nil {
 		return Document{}, err
 	}
+	d.setPhotos(tl, o.Paper)
 	d.setAir()
 	d.setExposure()
 	d.setFalls()

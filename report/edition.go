@@ -32,6 +32,7 @@ type Options struct {
 	Of      string  // whom the edition is of, where it is of one
 	Units   Units   // empty is US units, as the state has them
 	Rates   *Rates  // what an hour of each unit costs; nil where nobody gave a file
+	Paper   Paper   // reads the photographs; nil where the report is made without them
 }
 
 // Name is the name of a file of the edition, after that of the incident.

@@ -75,8 +75,12 @@ func HTML(w io.Writer, d Document) error {
 	if err := toPage.Renderer().Render(&body, md.Bytes(), doc); err != nil {
 		return fmt.Errorf("report: set as HTML: %w", err)
 	}
+	may := policy
+	if d.showsPhotos() {
+		may += "; img-src data:"
+	}
 	err := page.Execute(w, map[string]any{
-		"Title": d.State.Incident, "Policy": policy, "Style": template.CSS(sheet),
+		"Title": d.State.Incident, "Policy": may, "Style": template.CSS(sheet),
 		"Chapters": chapters(doc, md.Bytes()), "Body": template.HTML(unparted([]byte(aligned.Replace(body.String())))),
 	})
 	if err != nil {

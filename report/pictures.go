@@ -20,6 +20,7 @@ func place(name string) markdown { return markdown("<!-- picture " + name + " --
 // pictures draws all pictures of the report, by name.
 func (d *Document) pictures() map[string]string {
 	out := map[string]string{}
+	d.hung(out)
 	for i := range d.Falls {
 		f := &d.Falls[i]
 		w := f.picture()

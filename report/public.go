@@ -111,6 +111,12 @@ func withheld(r Row) Row {
 	if !slices.Contains(personal, r.Kind) && !slices.Contains(free, r.Kind) {
 		return r
 	}
+	return leaveOut(r)
+}
+
+// leaveOut leaves out of an entry all that it says.
+func leaveOut(r Row) Row {
+	r.Words, r.Extra, r.Harm = "", nil, false
 	title := strings.ReplaceAll(string(r.Kind), "_", " ")
 	r.Line = title + ": " + leftOut
 	if r.Was != "" {

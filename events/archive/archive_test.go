@@ -14,8 +14,17 @@ import (
 	"tankside/events/memlog"
 )
 
-// seal makes an archive of n entries.
-func seal(t *testing.T, n int) ([]byte, ed25519.PrivateKey) {
+// sealer signs with a key at hand.
+type sealer struct{ ed25519.PrivateKey }
+
+func (s sealer) PublicKey() (ed25519.PublicKey, error) { return s.Public().(ed25519.PublicKey), nil }
+
+func (s sealer) Sign(message []byte) ([]byte, error) {
+	return ed25519.Sign(s.PrivateKey, message), nil
+}
+
+// seal makes an archive of n entries and what belongs to them.
+func seal(t *testing.T, n int, more ...archive.Member) ([]byte, ed25519.PrivateKey) {
 	t.Helper()
 	l := memlog.New(logtest.Catalogue(), logtest.Incident, "node", logtest.Clock())
 	rs, err := l.AppendAll(t.Context(), logtest.Drafts(1, n))
@@ -24,7 +33,7 @@ func seal(t *testing.T, n int) ([]byte, ed25519.PrivateKey) {
 	}
 	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, ed25519.SeedSize))
 	var b bytes.Buffer
-	if err := archive.Write(&b, rs, key, "tankside test"); err != nil {
+	if err := archive.Write(&b, rs, more, sealer{key}, "tankside test"); err != nil {
 		t.Fatalf("Write = %v", err)
 	}
 	return b.Bytes(), key
@@ -45,9 +54,33 @@ func TestRoundTrip(t *testing.T) {
 	logtest.CheckChain(t, a.Entries)
 }
 
+// What belongs to the log comes back with it, whichever came first; names that would lie
+// outside, twice or over the archive's own are refused.
+func TestMore(t *testing.T) {
+	a, b := archive.Member{Name: "files/a", Data: []byte("first")}, archive.Member{Name: "report/b.md", Data: nil}
+	data, _ := seal(t, 3, b, a)
+	if again, _ := seal(t, 3, a, b); !bytes.Equal(data, again) {
+		t.Error("the order in which files are given changes the archive")
+	}
+	got, err := open(data)
+	if err != nil || len(got.More) != 2 || got.More[0].Name != a.Name || string(got.More[0].Data) != "first" || got.More[1].Name != b.Name || got.Manifest.Format != archive.FormatMore {
+		t.Fatalf("Open = %+v, %v; want both files", got, err)
+	}
+	if alone, _ := seal(t, 3); !bytes.Contains(alone, []byte(archive.Format+`"`)) {
+		t.Error("a log alone is not in the first form, which older programs read")
+	}
+	_, key := seal(t, 1)
+	for _, name := range []string{"../a", "/a", "manifest.json", "events.jsonl", "files/a"} {
+		err := archive.Write(&bytes.Buffer{}, got.Entries, []archive.Member{a, {Name: name}}, sealer{key}, "t")
+		if err == nil || !strings.Contains(err.Error(), name) {
+			t.Errorf("a file named %q: Write = %v, want it refused", name, err)
+		}
+	}
+}
+
 // Every single changed byte is noticed, wherever it lies.
 func TestEveryByteCounts(t *testing.T) {
-	data, _ := seal(t, 3)
+	data, _ := seal(t, 3, archive.Member{Name: "files/a", Data: []byte("first")}, archive.Member{Name: "files/b", Data: []byte("second")})
 	for i := range data {
 		spoilt := bytes.Clone(data)
 		spoilt[i] ^= 1
@@ -97,7 +130,7 @@ func TestForeignKey(t *testing.T) {
 
 func TestNothingToSeal(t *testing.T) {
 	key := ed25519.NewKeyFromSeed(make([]byte, ed25519.SeedSize))
-	if err := archive.Write(&bytes.Buffer{}, []events.Recorded{}, key, "t"); err == nil {
+	if err := archive.Write(&bytes.Buffer{}, []events.Recorded{}, nil, sealer{key}, "t"); err == nil {
 		t.Error("Write of no entries succeeded")
 	}
 }

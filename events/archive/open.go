@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"io/fs"
 	"slices"
 	"strings"
 
@@ -29,10 +30,13 @@ func Open(data []byte, cat *events.Catalogue, trust ed25519.PublicKey) (*Archive
 	if err := json.Unmarshal(files[manifestFile], &a.Manifest); err != nil {
 		return nil, differs("%s: %v", manifestFile, err)
 	}
-	if a.Manifest.Format != Format {
-		return nil, fmt.Errorf("archive: it has the form %q, this program reads %q; use the program that sealed it: %s", a.Manifest.Format, Format, a.Manifest.Tool)
+	if f := a.Manifest.Format; f != Format && f != FormatMore {
+		return nil, fmt.Errorf("archive: it has the form %q, this program reads %q and %q; use the program that sealed it: %s", f, Format, FormatMore, a.Manifest.Tool)
 	}
 	if a.Entries, err = a.Manifest.entries(files[entriesFile], cat); err != nil {
+		return nil, err
+	}
+	if a.More, err = a.Manifest.more(files); err != nil {
 		return nil, err
 	}
 	return a, a.Manifest.checkContainer(data, files)
@@ -52,7 +56,7 @@ func unpack(data []byte) (map[string][]byte, error) {
 	}
 	out := map[string][]byte{}
 	for _, f := range z.File {
-		if f.Method != zip.Store || out[f.Name] != nil || !slices.Contains([]string{entriesFile, manifestFile, signatureFile}, f.Name) {
+		if f.Method != zip.Store || out[f.Name] != nil || !fs.ValidPath(f.Name) {
 			return nil, differs("%q does not belong in it", f.Name)
 		}
 		r, err := f.OpenRaw()
@@ -110,8 +114,32 @@ func (m *Manifest) entries(data []byte, cat *events.Catalogue) ([]events.Recorde
 	if last := out[len(out)-1]; last.Hash.String() != m.Head || len(out) != m.Entries {
 		return nil, differs("%s: it ends with entry %d, %v; it was sealed with %d entries and the end %s", entriesFile, last.Seq, last.Hash, m.Entries, m.Head)
 	}
-	if want := (File{entriesFile, len(data), sum(data)}); len(m.Files) != 1 || m.Files[0] != want {
+	if want := (File{entriesFile, len(data), sum(data)}); len(m.Files) == 0 || m.Files[0] != want {
 		return nil, differs("%s: its bytes are not those in the manifest", entriesFile)
+	}
+	return out, nil
+}
+
+// more are the files besides the log, held against the manifest; one that it does not
+// name does not belong in the archive.
+func (m *Manifest) more(files map[string][]byte) (out []Member, err error) {
+	for _, f := range m.Files[1:] {
+		data, there := files[f.Name]
+		switch {
+		case !there || reserved(f.Name):
+			return nil, differs("%s is missing", f.Name)
+		case f != File{f.Name, len(data), sum(data)}:
+			return nil, differs("%s: its bytes are not those in the manifest", f.Name)
+		}
+		out = append(out, Member{f.Name, data})
+	}
+	for name := range files {
+		if !reserved(name) && !slices.ContainsFunc(m.Files, func(f File) bool { return f.Name == name }) {
+			return nil, differs("%q does not belong in it", name)
+		}
+	}
+	if m.Format != formOf(out) {
+		return nil, differs("it has the form %q and %d files besides the log", m.Format, len(out))
 	}
 	return out, nil
 }
@@ -130,7 +158,11 @@ func firstNew(got, known []string) string {
 // the manifest, but something was changed.
 func (m *Manifest) checkContainer(data []byte, files map[string][]byte) error {
 	var again bytes.Buffer
-	err := pack(&again, []member{{entriesFile, files[entriesFile]}, {manifestFile, files[manifestFile]}, {signatureFile, files[signatureFile]}})
+	var members []Member
+	for _, f := range m.Files {
+		members = append(members, Member{f.Name, files[f.Name]})
+	}
+	err := pack(&again, append(members, Member{manifestFile, files[manifestFile]}, Member{signatureFile, files[signatureFile]}))
 	if err != nil {
 		return err
 	}

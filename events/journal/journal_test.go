@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -213,9 +212,6 @@ func TestNothingToVerify(t *testing.T) {
 	j := mustOpen(t, testConfig(t.TempDir()))
 	if _, err := j.Repair(t.Context(), "nowhere"); !errors.Is(err, ErrNoLog) {
 		t.Errorf("Repair of nothing = %v, want ErrNoLog", err)
-	}
-	if err := j.Export(t.Context(), "nowhere", io.Discard, "t"); !errors.Is(err, ErrNoLog) {
-		t.Errorf("Export of nothing = %v, want ErrNoLog", err)
 	}
 }
 

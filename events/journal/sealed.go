@@ -7,7 +7,6 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -18,27 +17,6 @@ import (
 
 // ErrConflict says that the folder holds another log of the archive's incident.
 const ErrConflict events.Error = "journal: another log of this incident is here"
-
-// Export seals the log of an incident and writes the archive to w. tool names the
-// program and its version.
-func (j *Journal) Export(ctx context.Context, incident string, w io.Writer, tool string) error {
-	c := j.chainOf(events.IncidentID(incident))
-	if c == nil {
-		return fmt.Errorf("%w: %s has no incident %q", ErrNoLog, j.cfg.Dir, incident)
-	}
-	var rs []events.Recorded
-	for r, err := range (&incidentLog{j, c}).Read(ctx, 1) {
-		if err != nil {
-			return wrap("export", err)
-		}
-		rs = append(rs, r)
-	}
-	key, err := j.sealKey()
-	if err != nil {
-		return wrap("export", err)
-	}
-	return archive.Write(w, rs, key, tool)
-}
 
 // PublicKey is the key by which archives sealed and reports signed here are known.
 func (j *Journal) PublicKey() (ed25519.PublicKey, error) {
@@ -80,7 +58,7 @@ func (j *Journal) sealKey() (ed25519.PrivateKey, error) {
 }
 
 // Restore takes the log of a checked archive into the folder with the bytes, numbers
-// and hashes it was sealed with. What is already here and the same is left as it is;
+// and hashes it was sealed with, its photographs and papers before it. What is already here and the same is left as it is;
 // another log of the same incident is never overlaid. It returns how many entries
 // were added. The log goes on under the node that began it.
 func (j *Journal) Restore(ctx context.Context, a *archive.Archive) (int, error) {
@@ -98,6 +76,13 @@ func (j *Journal) Restore(ctx context.Context, a *archive.Archive) (int, error) 
 			il.c.node = j.node
 		}
 	}()
+	for _, m := range a.More {
+		if strings.HasPrefix(m.Name, PapersIn) {
+			if _, err := KeepPaper(j.cfg.Dir, m.Data); err != nil {
+				return 0, err
+			}
+		}
+	}
 	added := 0
 	err = il.retry(ctx, len(a.Entries), func() error {
 		if err := j.settle(ctx); err != nil {

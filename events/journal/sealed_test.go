@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"tankside/events"
 	"tankside/events/archive"
 	"tankside/events/logtest"
 )
@@ -24,11 +25,26 @@ func sealedLog(t *testing.T, n int) (data []byte, from *Journal) {
 
 func exported(t *testing.T, j *Journal) []byte {
 	t.Helper()
-	var b bytes.Buffer
-	if err := j.Export(t.Context(), logtest.Incident, &b, "tankside test"); err != nil {
-		t.Fatalf("Export = %v", err)
+	data, err := seal(t, j)
+	if err != nil {
+		t.Fatalf("sealed: %v", err)
 	}
-	return b.Bytes()
+	return data
+}
+
+// seal makes an archive of the log and of what lies beside it.
+func seal(t *testing.T, j *Journal, more ...archive.Member) ([]byte, error) {
+	t.Helper()
+	var rs []events.Recorded
+	for r, err := range mustLog(t, j).Read(t.Context(), 1) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		rs = append(rs, r)
+	}
+	var b bytes.Buffer
+	err := archive.Write(&b, rs, more, j, "tankside test")
+	return b.Bytes(), err
 }
 
 func mustOpenArchive(t *testing.T, data []byte) *archive.Archive {
@@ -150,7 +166,7 @@ func TestSealKey(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(from.Dir(), "key"), []byte("nonsense\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := from.Export(t.Context(), logtest.Incident, &bytes.Buffer{}, "t"); err == nil || !strings.Contains(err.Error(), "is no key") {
-		t.Errorf("Export with a spoilt key = %v, want it said", err)
+	if _, err := seal(t, from); err == nil || !strings.Contains(err.Error(), "is no key") {
+		t.Errorf("sealed with a spoilt key: %v, want it said", err)
 	}
 }

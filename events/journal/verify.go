@@ -63,6 +63,7 @@ func Verify(ctx context.Context, cfg Config) (Report, error) {
 		return r, wrap("verify", err)
 	}
 	r.judge(all, h, exists(filepath.Join(cfg.Dir, "clean")))
+	r.papers(cfg.Dir, cfg.Catalogue)
 	return r, nil
 }
 
@@ -144,14 +145,16 @@ func (j *Journal) Verify(ctx context.Context) (Report, error) {
 	}
 	var r Report
 	r.judge(all, j.head, true)
+	r.papers(j.cfg.Dir, j.cfg.Catalogue)
 	return r, nil
 }
 
-// Damaged returns the incidents that have more than notes among their findings.
+// Damaged returns the incidents whose log has more than notes among its findings. A
+// paper that is gone is no fault of the log.
 func Damaged(fs []Finding) []string {
 	var out []string
 	for _, f := range fs {
-		if !f.Note && f.Incident != "" && !slices.Contains(out, f.Incident) {
+		if !f.Note && f.Place != InFiles && f.Incident != "" && !slices.Contains(out, f.Incident) {
 			out = append(out, f.Incident)
 		}
 	}

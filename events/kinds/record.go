@@ -25,10 +25,22 @@ type Photo struct {
 	Stamp     string // what the camera's own clock wrote
 	Direction string // which way it looks
 	Shows     string
+	Media     string        // its media type, as the bytes say
+	Bytes     Amount[Count] // its size
+	Privacy   string        // who may see it
 }
 
 // Kind returns photo.
 func (Photo) Kind() events.Kind { return "photo" }
+
+// Attached is the file of the photo and its sum, which is empty where only its name was
+// written down: the size is known of what was taken in.
+func (e Photo) Attached() (name, sum string) {
+	if !e.Bytes.Said() {
+		return e.File, ""
+	}
+	return e.File, e.SHA256
+}
 
 // PlaceFixed is where a named place lies on the map: the place that the entry names.
 type PlaceFixed struct {
@@ -130,8 +142,8 @@ var recordKinds = []*events.Type{
 		Feeds:   []string{events.NarrativeOnly},
 	}),
 	events.Declare(events.Spec[Photo]{
-		Version: 1, Title: "Photo", Family: "record",
-		Doc:  "A photograph, film or drawing, its file and the sum that shows it was not changed.",
+		Version: 2, Upcasts: []events.Upcast{onlyMore}, Title: "Photo", Family: "record",
+		Doc:  "A photograph, film, drawing or paper: its file and the sum that shows it was not changed. tankside photo takes the file itself in.",
 		Says: []string{"photo", "picture", "video", "drawing"},
 		Fields: []events.Field[Photo]{
 			events.Text("file", "File", func(e *Photo) *string { return &e.File }),
@@ -139,11 +151,16 @@ var recordKinds = []*events.Type{
 			events.Text("stamp", "Camera clock", func(e *Photo) *string { return &e.Stamp }).Note("The time the camera wrote, right or wrong."),
 			events.Text("direction", "Looks", func(e *Photo) *string { return &e.Direction }),
 			events.Text("shows", "Shows", func(e *Photo) *string { return &e.Shows }),
+			events.Text("media", "Media type", func(e *Photo) *string { return &e.Media }).Note("As the bytes say; filled in where the file is taken in."),
+			events.Measure("bytes", "Bytes", 0, 1e12, func(e *Photo) *Amount[Count] { return &e.Bytes }).Note("Filled in where the file is taken in."),
+			events.Choice("privacy", "Who may see it", []string{"public", "agency", "medical"}, func(e *Photo) *string { return &e.Privacy }).
+				Note("The public edition shows only what is marked public."),
 		},
 		Line: func(e Photo) string {
-			return sentence("Photo", e.File, e.Shows, say("looks", e.Direction), say("camera clock", e.Stamp), say("SHA-256", e.SHA256))
+			return sentence("Photo", e.File, e.Shows, say("looks", e.Direction), say("camera clock", e.Stamp), say("for", e.Privacy),
+				e.Media, with("bytes", e.Bytes), say("SHA-256", e.SHA256))
 		},
-		Example: Photo{File: "P1014.jpg", Stamp: "2025-10-14 22:41", Direction: "west", Shows: "C4 lid"},
+		Example: Photo{File: "P1014.jpg", Stamp: "2025-10-14 22:41", Direction: "west", Shows: "C4 lid", Media: "image/jpeg", Bytes: Of[Count](2148331), Privacy: "agency"},
 		Feeds:   []string{events.NarrativeOnly},
 	}),
 	events.Declare(events.Spec[PlaceFixed]{

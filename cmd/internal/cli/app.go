@@ -104,7 +104,7 @@ tankside informs; it authorises nothing.`,
 
 // commands make the subcommands, in the order of a job.
 var commands = []func(*App, *settings) *cobra.Command{
-	(*App).demoCommand, (*App).openCommand, (*App).closeCommand, (*App).logCommand, (*App).moveCommand, (*App).importCommand,
+	(*App).demoCommand, (*App).openCommand, (*App).closeCommand, (*App).logCommand, (*App).photoCommand, (*App).moveCommand, (*App).importCommand,
 	(*App).stateCommand, (*App).dueCommand, (*App).peopleCommand, (*App).findingsCommand, (*App).balanceCommand, (*App).gaugeCommand, (*App).leakCommand, (*App).hoseCommand, (*App).foamCommand, (*App).groundCommand, (*App).bottleCommand, (*App).heatCommand, (*App).reportCommand, (*App).reviewCommand, (*App).signCommand,
 	(*App).verifyCommand, (*App).exportCommand, (*App).restoreCommand,
 	(*App).incidentsCommand, (*App).kindsCommand, (*App).productsCommand, (*App).versionCommand,

@@ -3,8 +3,6 @@ package cli
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -12,7 +10,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -32,12 +29,13 @@ type exporter struct {
 	d   *desk.Desk
 }
 
-// exportForms are what an incident can be written as besides the sealed archive.
+// exportForms are what an incident can be written as.
 var exportForms = map[string]struct {
 	ending string
 	report bool // nothing but the report, so that it may be any edition
 	write  func(*exporter, string) error
 }{
+	"archive": {".zip", false, (*exporter).archive},
 	"md":      {".md", true, (*exporter).markdown},
 	"html":    {".html", true, (*exporter).html},
 	"pdf":     {".pdf", true, (*exporter).pdf},
@@ -67,7 +65,12 @@ func (ss *session) exportAs(cmd *cobra.Command, s *settings, inc *incident, form
 		return err
 	}
 	tl := ss.app.catalogue.NewTimeline(inc.entries, events.View{})
-	doc, err := report.BuildAs(ss.app.catalogue, d.Folded, tl, ss.app.Now(), o)
+	made := ss.app.Now()
+	if n := len(inc.entries); n > 0 && form == "archive" {
+		made = inc.entries[n-1].RecordedAt // so that the same log gives the same archive
+	}
+	o.Paper = papersIn(ss.Dir())
+	doc, err := report.BuildAs(ss.app.catalogue, d.Folded, tl, made, o)
 	if err != nil {
 		return userError{err}
 	}
@@ -75,10 +78,25 @@ func (ss *session) exportAs(cmd *cobra.Command, s *settings, inc *incident, form
 	if err := f.write(e, out); err != nil {
 		return err
 	}
-	if asJSON(cmd) {
-		return ss.app.printJSON(map[string]any{"file": out, "format": form, "incident": inc.id, "entries": len(inc.entries)})
+	return e.tell(form, out)
+}
+
+// tell says what was written, and by which key it is known where it is sealed.
+func (e *exporter) tell(form, out string) error {
+	told := map[string]any{"file": out, "format": form, "incident": e.inc.id, "entries": len(e.inc.entries)}
+	text := fmt.Sprintf("%s: %d entries of %s, as %s\n", out, len(e.inc.entries), e.inc.name, form)
+	if form == "archive" {
+		key, err := e.PublicKey()
+		if err != nil {
+			return err
+		}
+		told["key"] = fmt.Sprintf("%x", []byte(key))
+		text = fmt.Sprintf("%s: %d entries of %s, sealed\n  key %x\n", out, len(e.inc.entries), e.inc.name, []byte(key))
 	}
-	_, err = fmt.Fprintf(ss.app.Out, "%s: %d entries of %s, as %s\n", out, len(inc.entries), inc.name, form)
+	if asJSON(e.cmd) {
+		return e.app.printJSON(told)
+	}
+	_, err := fmt.Fprint(e.app.Out, text)
 	return err
 }
 
@@ -154,60 +172,6 @@ func (e *exporter) csv(dir string) error {
 	return writeFolder(dir, files)
 }
 
-// bag writes a folder that holds everything, with a sum of every file (BagIt, RFC 8493):
-// the sealed log, its entries as JSON Lines with their schemas, the state, the tables
-// and the report.
-func (e *exporter) bag(dir string) error {
-	var sealed, lines, text, page bytes.Buffer
-	for _, r := range e.inc.entries {
-		lines.Write(append(slices.Clone(r.Raw), '\n'))
-	}
-	state, err := json.MarshalIndent(e.d.State, "", "  ")
-	agent := "tankside " + version().Version
-	err = errors.Join(err, e.Export(e.cmd.Context(), e.inc.id, &sealed, agent), e.doc.Markdown(&text), report.HTML(&page, e.doc))
-	if err != nil {
-		return fmt.Errorf("export: %w", err)
-	}
-	files := []newFile{{bagLog, sealed.Bytes()}, {"data/events.jsonl", lines.Bytes()}, {"data/state.json", append(state, '\n')},
-		{"data/report.md", text.Bytes()}, {"data/report.html", page.Bytes()}}
-	schemas, err := e.app.catalogue.Schemas()
-	if err != nil {
-		return err
-	}
-	for _, f := range schemas {
-		files = append(files, newFile{"data/schema/" + f.Path, f.JSON})
-	}
-	for _, t := range report.Tables(e.app.catalogue, e.tl, e.d.State) {
-		files = append(files, newFile{"data/csv/" + t.Name, t.CSV})
-	}
-	size := 0
-	for _, f := range files {
-		size += len(f.data)
-	}
-	tags := []newFile{
-		{"bagit.txt", []byte("BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n")},
-		{"bag-info.txt", fmt.Appendf(nil, "External-Identifier: %s\nPayload-Oxum: %d.%d\nBag-Software-Agent: %s\n", e.inc.id, size, len(files), agent)},
-		{bagSums, sums(files)},
-	}
-	tags = append(tags, newFile{"tagmanifest-sha256.txt", sums(tags)})
-	return writeFolder(dir, append(files, tags...))
-}
-
-// Where a bag has its log and the sums of what it holds.
-const (
-	bagLog  = "data/log.zip"
-	bagSums = "manifest-sha256.txt"
-)
-
-// sums is a manifest: the sum of each file and its name, a line each.
-func sums(files []newFile) []byte {
-	var b bytes.Buffer
-	for _, f := range files {
-		fmt.Fprintf(&b, "%x  %s\n", sha256.Sum256(f.data), f.name)
-	}
-	return b.Bytes()
-}
-
 // writeFolder writes files into a new folder, all or none.
 func writeFolder(dir string, files []newFile) error {
 	if err := os.Mkdir(dir, 0o755); errors.Is(err, fs.ErrExist) {
@@ -222,27 +186,4 @@ func writeFolder(dir string, files []newFile) error {
 		}
 	}
 	return nil
-}
-
-// openBag checks the sum of every file that a bag holds and returns the name of its log.
-func openBag(dir string) (string, error) {
-	list, err := os.ReadFile(filepath.Join(dir, bagSums))
-	if err != nil {
-		return "", usage("%s is a folder without %s, so it is no export of tankside; name the archive file itself", dir, bagSums)
-	}
-	log := filepath.Join(dir, filepath.FromSlash(bagLog))
-	for line := range strings.Lines(string(list)) {
-		want, name, ok := strings.Cut(strings.TrimSuffix(line, "\n"), "  ")
-		if !ok || !filepath.IsLocal(filepath.FromSlash(name)) {
-			return "", fmt.Errorf("%s: %s has a line that names no file in it: %q", dir, bagSums, line)
-		}
-		data, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(name)))
-		if err != nil {
-			return "", fmt.Errorf("%s: %w", dir, err)
-		}
-		if got := fmt.Sprintf("%x", sha256.Sum256(data)); got != want {
-			return "", fmt.Errorf("%s: %s was changed: its SHA-256 is %s and %s says %s", dir, name, got, bagSums, want)
-		}
-	}
-	return log, nil
 }

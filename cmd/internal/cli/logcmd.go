@@ -95,8 +95,15 @@ func (a *App) logKind(s *settings, t *events.Type) *cobra.Command {
 				if err != nil {
 					return err
 				}
+				keep, err := a.takeIn(&d)
+				if err != nil {
+					return err
+				}
 				if dry {
 					return a.show(cmd, d)
+				}
+				if err := keep(ss.Dir()); err != nil {
+					return err
 				}
 				return ss.save(cmd, inc, d)
 			})

@@ -55,6 +55,9 @@ the hours of each unit into the cost record. No rate is built in.`,
 			if err != nil {
 				return err
 			}
+			if dir, err := s.dir(); err == nil {
+				options.Paper = papersIn(dir)
+			}
 			if out == "" {
 				return a.writeReport(a.Out, folded, tl, format, options)
 			}

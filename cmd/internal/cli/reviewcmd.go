@@ -52,7 +52,7 @@ func (ss *session) room(s *settings, inc *incident) (desk.Room, error) {
 		return desk.Room{}, err
 	}
 	return desk.Room{
-		Incident: inc.name, Catalogue: a.catalogue, Now: a.Now, Program: "tankside " + version().Version, Keys: ss,
+		Incident: inc.name, Catalogue: a.catalogue, Now: a.Now, Program: "tankside " + version().Version, Keys: ss, Paper: papersIn(ss.Dir()),
 		Fold: func(tl *events.Timeline) *projections.Incident {
 			folded := projections.Fold(a.catalogue, tl, projections.WithProducts(p.table))
 			findings.Judge(folded, tl, r.Book)

@@ -44,12 +44,16 @@ func TestScripts(t *testing.T) {
 			env.Setenv("INCIDENTS", incidents)
 			env.Setenv("TZ", "UTC")
 			env.Values["served"] = served{}
+			err = errors.Join(err, os.WriteFile(filepath.Join(env.WorkDir, "lid.gif"), smallest, 0o600))
 			env.Setenv("TANKSIDE_DIR", filepath.Join(env.WorkDir, "data"))
 			return err
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"hold": hold, "serve": serve, "change": change},
 	})
 }
+
+// smallest is a picture of one clear point.
+var smallest = []byte("GIF89a\x01\x00\x01\x00\x80\x00\x00\x00\x00\x00\x00\x00\x00!\xf9\x04\x01\x00\x00\x00\x00,\x00\x00\x00\x00\x01\x00\x01\x00\x00\x02\x02D\x01\x00;")
 
 // hold opens a data folder, as another process would, until the script ends.
 func hold(ts *testscript.TestScript, _ bool, args []string) {

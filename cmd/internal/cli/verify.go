@@ -285,10 +285,13 @@ func (a *App) verifyArchive(cmd *cobra.Command, name string, data []byte, key st
 	}
 	m := ar.Manifest
 	if asJSON(cmd) {
-		return a.printJSON(map[string]any{"ok": true, "incident": m.Incident, "node": m.Node, "entries": m.Entries, "head": m.Head,
+		return a.printJSON(map[string]any{"ok": true, "incident": m.Incident, "node": m.Node, "entries": m.Entries, "head": m.Head, "more": len(ar.More),
 			"tool": m.Tool, "faults": append([]string{}, m.Faults...), "key": hex.EncodeToString(ar.Key)})
 	}
 	fmt.Fprintf(a.Out, "%s: %s: %d entries, as they were sealed by %s\n", name, m.Incident, m.Entries, m.Tool)
+	if n := len(ar.More); n > 0 {
+		fmt.Fprintf(a.Out, "  and %d more files, as they were sealed\n", n)
+	}
 	for _, f := range m.Faults {
 		fmt.Fprintf(a.Out, "  the log had this fault when it was sealed: %s\n", f)
 	}

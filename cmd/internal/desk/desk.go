@@ -26,6 +26,7 @@ type Room struct {
 	Now       func() time.Time // the hour at the incident
 	Program   string           // that signs, with its version
 	Keys      Keys             // of the data folder
+	Paper     report.Paper     // reads a photograph or a paper of the log
 	// Fold makes the state of a timeline with what the rules find in it.
 	Fold func(*events.Timeline) *projections.Incident
 }
@@ -89,11 +90,18 @@ func (d *Desk) local(t time.Time) time.Time {
 	return t
 }
 
+// document is the whole report, made at now.
+func (d *Desk) document(now time.Time) (report.Document, error) {
+	return report.BuildAs(d.Catalogue, d.Folded, d.Timeline, now, report.Options{Paper: d.Paper})
+}
+
 // Report writes the draft of the report as a page.
 func (d *Desk) Report() ([]byte, error) {
-	doc := report.Build(d.Catalogue, d.Folded, d.Timeline, d.local(d.Now()))
+	doc, err := d.document(d.local(d.Now()))
 	var page bytes.Buffer
-	err := report.HTML(&page, doc)
+	if err == nil {
+		err = report.HTML(&page, doc)
+	}
 	return page.Bytes(), err
 }
 
@@ -160,7 +168,10 @@ func (d *Desk) Sign(ctx context.Context, log events.Log, by Signer, keep func(Si
 // signing makes the report that is signed.
 func (d *Desk) signing(by Signer) (report.Signing, error) {
 	now := d.local(d.Now())
-	doc := report.Build(d.Catalogue, d.Folded, d.Timeline, now)
+	doc, err := d.document(now)
+	if err != nil {
+		return report.Signing{}, err
+	}
 	doc.Signer = by.Name + ", " + by.Role
 	var text, page bytes.Buffer
 	if err := errors.Join(doc.Markdown(&text), report.HTML(&page, doc)); err != nil {

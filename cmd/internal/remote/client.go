@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"io"
 	"net/http"
-	"net/url"
 	"slices"
 	"strings"
 	"time"
@@ -99,17 +98,6 @@ func (c *Client) Close() error {
 func (c *Client) Verify(ctx context.Context) (r journal.Report, err error) {
 	err = c.fetch(ctx, "/verify", &r)
 	return r, err
-}
-
-// Export has the log of an incident sealed there and writes the archive to w.
-func (c *Client) Export(ctx context.Context, incident string, w io.Writer, tool string) error {
-	resp, err := c.ask(ctx, http.MethodGet, "/archive/"+url.PathEscape(incident)+"?tool="+url.QueryEscape(tool), nil)
-	if err != nil {
-		return err
-	}
-	defer resp.Body.Close()
-	_, err = io.Copy(w, resp.Body)
-	return err
 }
 
 // Log returns the log of an incident by its name or identifier.

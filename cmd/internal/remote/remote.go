@@ -15,7 +15,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"net/http"
 	"os"
@@ -39,8 +38,6 @@ type Folder interface {
 	Findings() []journal.Finding
 	// Verify looks at both copies of every log.
 	Verify(ctx context.Context) (journal.Report, error)
-	// Export seals the log of an incident into w; tool names the program.
-	Export(ctx context.Context, incident string, w io.Writer, tool string) error
 	// PublicKey is the key by which archives sealed here are known.
 	PublicKey() (ed25519.PublicKey, error)
 	// Sign signs a message with that key.

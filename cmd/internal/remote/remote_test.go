@@ -112,16 +112,6 @@ func TestFolder(t *testing.T) {
 	if mine, err2 := j.PublicKey(); err != nil || err2 != nil || !mine.Equal(key) {
 		t.Errorf("PublicKey = %x, %v; want %x", key, err, mine)
 	}
-	var theirs, ours bytes.Buffer
-	if err := errors.Join(c.Export(t.Context(), logtest.Incident, &theirs, "test"), j.Export(t.Context(), logtest.Incident, &ours, "test")); err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(theirs.Bytes(), ours.Bytes()) {
-		t.Errorf("the archive has %d bytes through the other process and %d here, or differs", theirs.Len(), ours.Len())
-	}
-	if err := c.Export(t.Context(), "Elsewhere", io.Discard, "test"); !errors.Is(err, journal.ErrNoLog) {
-		t.Errorf("Export of no incident = %v, want ErrNoLog", err)
-	}
 	if _, err := c.Log("?"); err == nil {
 		t.Error("Log of a name without letters is no error")
 	}
@@ -322,25 +312,5 @@ func TestFaultsGoAlong(t *testing.T) {
 	}
 	if _, err := readEntry(bufio.NewReader(strings.NewReader(`{"id":`)), c); !errors.Is(err, io.ErrUnexpectedEOF) {
 		t.Errorf("half an entry = %v, want unexpected EOF", err)
-	}
-}
-
-// half is a folder whose archive breaks off after its first bytes.
-type half struct{ Folder }
-
-func (half) Export(_ context.Context, _ string, w io.Writer, _ string) error {
-	if _, err := io.WriteString(w, "the first of an archive"); err != nil {
-		return err
-	}
-	return errors.New("the disk is away")
-}
-
-// TestHalfArchive: an archive that breaks off on the way is no archive.
-func TestHalfArchive(t *testing.T) {
-	_, s, c := mustServe(t, t.TempDir())
-	s.cfg.Folder = half{s.cfg.Folder}
-	var got bytes.Buffer
-	if err := c.Export(t.Context(), logtest.Incident, &got, "test"); err == nil {
-		t.Errorf("half an archive, %q, passed for a whole one", got.String())
 	}
 }

@@ -119,7 +119,6 @@ func (s *Server) routes() http.Handler {
 		"GET /verify":                s.verify,
 		"GET /key":                   s.key,
 		"POST /sign":                 s.sign,
-		"GET /archive/{incident}":    s.archive,
 		"POST /console":              s.show,
 		"GET /console/{incident}":    s.mayShow,
 		"DELETE /console/{incident}": s.hide,
@@ -270,25 +269,4 @@ func (s *Server) verify(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return json.NewEncoder(w).Encode(report)
-}
-
-func (s *Server) archive(w http.ResponseWriter, r *http.Request) error {
-	out := &counter{ResponseWriter: w}
-	err := s.cfg.Folder.Export(r.Context(), r.PathValue("incident"), out, r.FormValue("tool"))
-	if err != nil && out.begun {
-		panic(http.ErrAbortHandler) // half an archive must not look like a whole one
-	}
-	return err
-}
-
-// counter knows whether anything has gone out.
-type counter struct {
-	http.ResponseWriter
-	begun bool
-}
-
-// Write passes on.
-func (c *counter) Write(b []byte) (int, error) {
-	c.begun = true
-	return c.ResponseWriter.Write(b)
 }
