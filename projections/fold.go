@@ -3,6 +3,7 @@ package projections
 import (
 	"reflect"
 	"slices"
+	"sync"
 
 	"tankside/events"
 )
@@ -32,7 +33,7 @@ func Grow(c *events.Catalogue, last *Incident, t *events.Timeline, added []*even
 	inc.Review.log, inc.Review.line, inc.Volume.log = t, c.Line, t
 	inc.fold(c, t, anew)
 	if product {
-		inc.Volume.was = asSaidOf(c, t, options)
+		inc.Volume.was = sync.OnceValue(func() *asSaid { return asSaidOf(c, t, options) })
 	}
 	return inc
 }

@@ -70,7 +70,10 @@ func isRuling(e *events.Entry) bool { _, ok := e.Payload.(kinds.DoubtSettled); r
 // answeredSince are the questions that are no longer asked because an entry they stood
 // on was put right or taken back, or because somebody ruled, with the entries that did.
 func (k *ledger) answeredSince(open []Question) (out []Question) {
-	was := k.v.was
+	if k.v.was == nil {
+		return nil
+	}
+	was := k.v.was()
 	if was == nil {
 		return nil
 	}

@@ -31,7 +31,7 @@ type Volume struct {
 	worked       Moment // first hole, pump or lift
 	leaks        leaks
 	weather      Weather
-	was          *asSaid
+	was          func() *asSaid   // worked out when first asked for; nil where nothing was folded
 	log          *events.Timeline // to look up when the post was told
 	foamed       []blanket
 	dips         dips
