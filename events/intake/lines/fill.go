@@ -119,12 +119,20 @@ func (l *line) numbers() (out []int) {
 	return out
 }
 
-// take puts the next unused number into key.
+// gasWords are the words whose number is a reading of the air and nothing else.
+var gasWords = wordSet("lel voc pid o2 oxygen benzene bz h2s co")
+
+// take puts the next unused number into key. That of a gas goes into no field of a kind
+// without one: "pump off, lel 18" is no meter of 18.
 func (l *line) take(key, def string) bool {
+	_, air := l.takes("LEL")
 	for _, i := range l.numbers() {
 		f, ok := l.takes(key)
 		if !ok {
 			return false
+		}
+		if i > 0 && gasWords[l.toks[i-1].word] && !air {
+			continue
 		}
 		if n := l.toks[i].num; n.unit != "" {
 			if _, fits := unitOf(f, n.unit); !fits {

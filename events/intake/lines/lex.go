@@ -33,7 +33,20 @@ func lex(raw string) []token {
 		out = append(out, chunk(raw, i, j)...)
 		i = j
 	}
-	return out
+	return bloodPressures(out)
+}
+
+// bloodPressures joins what is said as 150 over 90, which is one thing and no pulse.
+func bloodPressures(ts []token) []token {
+	for i := 1; i+2 < len(ts); i++ {
+		a, b := ts[i], ts[i+2]
+		if w := ts[i-1].word; w != "bp" && w != "pressure" || ts[i+1].word != "over" || a.num == nil || b.num == nil || len(a.word) > 3 || len(b.word) > 3 {
+			continue
+		}
+		ts[i] = token{from: a.from, to: b.to, word: a.word + "/" + b.word, ends: b.ends}
+		ts = append(ts[:i+1], ts[i+3:]...)
+	}
+	return ts
 }
 
 // arrows are the signs that part two things written together: c4>r1.

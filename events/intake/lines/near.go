@@ -315,7 +315,7 @@ func replaced(a, b string) int {
 		return 0
 	case a[i+1:] == b[i+1:] && besides[[2]byte{a[i], b[i]}]:
 		return 1
-	case a[i+1:] == b[i+1:]:
+	case a[i+1:] == b[i+1:] && i > 0: // the first letter is seldom any other: hooked is not looked, nor Jones zones
 		return 3
 	case i+1 < len(a) && a[i] == b[i+1] && a[i+1] == b[i] && a[i+2:] == b[i+2:]:
 		return 1

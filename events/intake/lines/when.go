@@ -232,7 +232,7 @@ func (l *line) isTime(i int, c clock, led bool) bool {
 	if l.bare(i) >= 2 && l.endsStay(c) {
 		return true
 	}
-	if l.measures(i - 1) {
+	if l.measures(i-1) || l.listed(i) {
 		return false
 	}
 	begins := l.allAside(0, i)
@@ -262,6 +262,22 @@ func (l *line) measures(i int) bool {
 		return false // 23700 net: the number is before it
 	}
 	return !l.toks[i].used && !l.toks[i].chosen && l.ofField(i)
+}
+
+// listed reports whether token i is one of several numbers that each stand behind a
+// compartment, of a line that is no more than a note: the last of a bill is no time.
+func (l *line) listed(i int) bool {
+	if l.frame != nil && l.frame.says != nil {
+		return false
+	}
+	n, last := 0, false
+	for _, th := range l.things {
+		if j := th.at + 1; th.sort == compartmentSort && j < len(l.toks) && l.toks[j].num != nil && !l.toks[th.at].ends {
+			n++
+			last = last || j == i
+		}
+	}
+	return last && n > 1
 }
 
 // between reports whether token i stands right behind what was said for a kind that takes
