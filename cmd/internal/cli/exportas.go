@@ -66,8 +66,8 @@ func (ss *session) exportAs(cmd *cobra.Command, s *settings, inc *incident, form
 	}
 	tl := ss.app.catalogue.NewTimeline(inc.entries, events.View{})
 	made := ss.app.Now()
-	if n := len(inc.entries); n > 0 && form == "archive" {
-		made = inc.entries[n-1].RecordedAt // so that the same log gives the same archive
+	if n := len(inc.entries); n > 0 && (form == "archive" || form == "bagit") {
+		made = inc.entries[n-1].RecordedAt // so that the same log gives the same bytes
 	}
 	o.Paper = papersIn(ss.Dir())
 	doc, err := report.BuildAs(ss.app.catalogue, d.Folded, tl, made, o)
