@@ -23,15 +23,17 @@ func (ctx *Context) move(raw string, toks []token) (r Reading, ok bool) {
 		return r, false
 	}
 	to := ctx.other(raw[toks[at+1].from:])
-	if to == "" {
-		return r, false
-	}
 	what := toks[:at]
 	if len(what) == 2 && what[0].word == "entry" {
 		what = what[1:]
 	}
 	e, n, why := ctx.target(what, false)
+	if to == "" && (e == nil || n != len(what) || !ctx.likeOther(toks[at+1:])) {
+		return r, false // something of the scene is moved
+	}
 	switch {
+	case to == "":
+		return ctx.asNote(raw, fmt.Sprintf("No other incident of that name is open; there %s. It is kept as a note, and entry %d stays here.", named(ctx.Others), e.Seq))
 	case e == nil || n != len(what):
 		if why == "" {
 			why = "Say which entry, by its number or last. It is kept as a note."
@@ -46,6 +48,26 @@ func (ctx *Context) move(raw string, toks []token) (r Reading, ok bool) {
 		Says:   fmt.Sprintf("moves entry %d to %s: %s", e.Seq, to, e.Line()),
 		Board:  []string{fmt.Sprintf("without entry %d; %s has it, with its own time and teller", e.Seq, to)},
 	}, true
+}
+
+// likeOther reports whether a word is one of the name of another incident, or nearly so.
+func (ctx *Context) likeOther(toks []token) bool {
+	for _, o := range ctx.Others {
+		for _, w := range strings.Fields(strings.ToLower(o)) {
+			if len(w) > 3 && slices.ContainsFunc(toks, func(t token) bool { return slips(t.word, w) <= 3 }) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// named says which other incidents there are.
+func named(names []string) string {
+	if len(names) == 1 {
+		return "is " + names[0]
+	}
+	return "are " + strings.Join(names, ", ")
 }
 
 // other is the other incident that words name: in full, or by a beginning that no other

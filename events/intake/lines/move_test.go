@@ -1,6 +1,7 @@
 package lines
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -45,6 +46,14 @@ func TestMove(t *testing.T) {
 			t.Errorf("%q: moves %d to %s, want it left alone", line, r.Target, r.Move.To)
 		case want.to != "" && (r.Move == nil || r.Move.To != want.to || r.Target != want.seq):
 			t.Errorf("%q: %+v of %d, want %+v", line, r.Move, r.Target, want)
+		}
+	}
+	for line, want := range map[string]string{
+		"move 12 to harow mill": "No other incident of that name is open",
+		"move 12 to the shade":  "",
+	} {
+		if got := strings.Join(Parse(ctx, line).Hints, " "); !strings.Contains(got, want) || want == "" && strings.Contains(got, "incident") {
+			t.Errorf("%q: hints %q, want %q", line, got, want)
 		}
 	}
 	ctx.Others = nil

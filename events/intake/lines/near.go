@@ -168,7 +168,7 @@ func (ctx *Context) knows(w string) bool {
 	if len(w) < 2 || vocabulary[w] || plural(w) || strings.ContainsAny(w, "0123456789-/'") {
 		return true
 	}
-	for _, list := range [][]string{ctx.Places, ctx.Units, ctx.Roles} {
+	for _, list := range [][]string{ctx.Places, ctx.Units, ctx.Roles, ctx.Others, {ctx.Incident}} {
 		for _, known := range list {
 			if strings.Contains(" "+strings.ToLower(known)+" ", " "+w+" ") {
 				return true
