@@ -79,7 +79,8 @@ func state(t *testing.T, dir string) (s struct {
 	Entries        int
 	Accountability struct{ In []string }
 	Volume         struct {
-		Transferred  struct{ Value float64 }
+		Transferred  struct{ Value, Low *float64 }
+		Legs         []struct{ ID string }
 		Released     struct{ Value float64 }
 		Aboard       struct{ Value float64 } `json:"should_be_aboard"`
 		Compartments []struct {
@@ -204,9 +205,14 @@ func (s scribe) matches(t *testing.T, p *post, log events.Log, lines []string) {
 	}
 	s.Wait(fmt.Sprintf(`document.querySelector("#latest #n%d") !== null`, last))
 	st := state(t, p.dir)
-	gallons := digits(math.Round(st.Volume.Transferred.Value))
-	if st.Volume.Transferred.Value == 0 { // as in the short form of the night
-		gallons = "no transfer recorded"
+	gallons := "no transfer recorded" // as in the short form of the night
+	switch out := st.Volume.Transferred; {
+	case out.Value != nil:
+		gallons = digits(math.Round(*out.Value))
+	case out.Low != nil && *out.Low > 0:
+		gallons = "at least " + digits(math.Round(*out.Low))
+	case len(st.Volume.Legs) > 0:
+		gallons = "not said"
 	}
 	s.Wait(fmt.Sprintf(`document.querySelector("#board .out").innerText.includes(%q)`, gallons))
 	for what, v := range map[string]float64{"released": st.Volume.Released.Value, "aboard": st.Volume.Aboard.Value} {
