@@ -192,11 +192,11 @@ var publicKinds = []*events.Type{
 	events.Declare(events.Spec[RoadOpened]{
 		Version: 1, Title: "Road opened", Family: "zones and public",
 		Doc:  "A road, one direction or some of its lanes given back to traffic.",
-		Says: []string{"road open", "road opened", "lane open", "lanes open"},
+		Says: []string{"road open", "road opened", "lane open", "lanes open", "lane opened", "lanes opened"},
 		Fields: []events.Field[RoadOpened]{
 			events.Text("road", "Road", func(e *RoadOpened) *string { return &e.Road }),
 			events.Text("direction", "Direction", func(e *RoadOpened) *string { return &e.Direction }),
-			events.Measure("lanes", "Lanes", 0, 30, func(e *RoadOpened) *Amount[Count] { return &e.Lanes }),
+			events.Measure("lanes", "Lanes", 0, 30, func(e *RoadOpened) *Amount[Count] { return &e.Lanes }).Said("lane"),
 			events.Text("by", "By", func(e *RoadOpened) *string { return &e.By }),
 		},
 		Line: func(e RoadOpened) string {

@@ -307,10 +307,14 @@ func (l *line) backInTime() {
 		return
 	}
 	e := &l.ctx.Entries[n-1]
-	if told := e.Told; !told.IsZero() && l.ctx.Now.Sub(told) < toldLate && told.Sub(e.At) > toldLate && l.time.when.At.Before(e.At) {
+	if told := e.Told; !told.IsZero() && l.ctx.Now.Sub(told) < toldLate && told.Sub(e.At) > toldLate && e.At.Sub(l.time.when.At) > aside {
 		l.odd("The line before was of %s.", e.At.In(l.ctx.here().Location()).Format("15:04"))
 	}
 }
+
+// aside is how far back a line told late may go before the one before it: what two people
+// did side by side is told one after the other (judgement).
+const aside = 10 * time.Minute
 
 // toldLate is how long after it happened something is told late (judgement).
 const toldLate = 4 * time.Minute

@@ -75,8 +75,8 @@ const mostApart = 6
 // otherTemp points out a temperature far from the last of what was pumped.
 func otherTemp(l *line) {
 	v, unit, ok := plainNumber(l.value("temp"))
-	if !ok || unit != "" && unit != "F" {
-		return
+	if !ok || unit != "" && unit != "F" || l.says("water", "vacuum off", "vac off") {
+		return // sucked up with water: it is as warm as the water
 	}
 	for _, e := range l.ctx.latest("pump_off", lookBack) {
 		if k := e.Payload.(kinds.PumpOff); k.Temp.Said() {

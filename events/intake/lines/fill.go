@@ -271,7 +271,7 @@ func (l *line) takeBefore(key, words string) bool {
 	if i < 1 || l.toks[i-1].num == nil || l.toks[i-1].used || l.toks[i-1].ends {
 		return false
 	}
-	if next := i + len(strings.Fields(words)); i > 1 && next < len(l.toks) && l.toks[next].num != nil && !l.toks[next].used && !l.toks[next-1].ends && l.ofField(i-2) {
+	if next := i + len(strings.Fields(words)); i > 1 && next < len(l.toks) && l.fitsField(key, next) && !l.toks[next-1].ends && !l.toks[i-2].used && l.ofField(i-2) {
 		return false // hot 100 warm 250: the words are of the number behind them
 	}
 	if !l.number(key, i-1, "") {
@@ -279,6 +279,19 @@ func (l *line) takeBefore(key, words string) bool {
 	}
 	l.use(i, len(strings.Fields(words)))
 	return true
+}
+
+// fitsField reports whether token i is a number that is free, in no unit or one of key.
+func (l *line) fitsField(key string, i int) bool {
+	n := l.toks[i].num
+	if n == nil || l.toks[i].used || n.unit == "" {
+		return n != nil && !l.toks[i].used
+	}
+	f, ok := l.takes(key)
+	if ok {
+		_, ok = unitOf(f, n.unit)
+	}
+	return ok
 }
 
 // ofField reports whether token i ends the words of a field of amounts.

@@ -22,7 +22,7 @@ var airFrames = []frame{
 	},
 	{
 		kind: "weather", wants: 1, fill: weather, where: func(*line) string { return "" },
-		says: []phrase{{"wind", 14}, {"weather", 14}, {"gusting", 10}, {"raining", 10}, {"lightning", 12}, {"humidity", 10}},
+		says: []phrase{{"wind", 14}, {"weather", 14}, {"gusting", 10}, {"raining", 10}, {"rain stopped", 28}, {"stopped raining", 28}, {"snow", 8}, {"snowing", 10}, {"sleet", 10}, {"lightning", 12}, {"humidity", 10}},
 	},
 	{kind: "instrument_checked", says: []phrase{{"bump", 8}, {"bump test", 20}, {"bumped", 12}, {"zeroed", 8}}},
 }
@@ -69,6 +69,13 @@ func airRead(l *line) {
 	}
 	for _, g := range gases {
 		for _, w := range g.words {
+			if l.numbersFirst() && !l.said(g.key) {
+				l.takeNearBefore(g.key, w)
+			}
+		}
+	}
+	for _, g := range gases {
+		for _, w := range g.words {
 			if !l.said(g.key) && l.takeAfter(g.key, "", w) {
 				l.spare(w)
 			}
@@ -89,6 +96,20 @@ func airRead(l *line) {
 			return
 		}
 	}
+}
+
+// numbersFirst reports whether each number stands before its gas: "8 lel 20.9 o2 0 h2s".
+func (l *line) numbersFirst() bool {
+	last := len(l.toks) - 1
+	for last > 0 && l.toks[last].aside {
+		last--
+	}
+	for i, t := range l.toks {
+		if gasWords[t.word] {
+			return i > 0 && l.toks[i-1].num != nil && gasWords[l.toks[last].word] && i < last
+		}
+	}
+	return false
 }
 
 // beyond lists the gases of the line that have no number, where one of the words says
@@ -176,6 +197,9 @@ func weather(l *line) {
 	_ = l.takeAfter("temp", "", "temp", "temperature")
 	_ = l.takeAfter("humidity", "", "humidity")
 	l.take("wind", "")
+	if l.says("rain stopped", "stopped raining") {
+		l.put("rain", "stopped")
+	}
 	for _, w := range []string{"rain", "raining", "snow", "snowing", "sleet", "fog"} {
 		if l.says(w) && !l.said("rain") {
 			l.put("rain", w)

@@ -10,7 +10,7 @@ import (
 var groundFrames = []frame{
 	{
 		kind: "rod_driven", wants: 1, fits: rodGoesIn, where: rodPlace, fill: rodDriven, checks: []func(*line){rodOutOfTurn},
-		says: []phrase{{"rod", 5}, {"rod in", 16}, {"driven", 10}, {"drove", 10}, {"second rod in", 24}},
+		says: []phrase{{"rod", 5}, {"rod in", 16}, {"driven", 10}, {"drove", 10}, {"second rod in", 24}, {"plate", 10}},
 	},
 	{
 		kind: "resistance_read", placed: true, wants: 1, fits: readsOhms, where: resistancePlace, fill: resistance, checks: []func(*line){overLimit, strangeRod, farOhms, strangeTruck}, board: boardBond,
@@ -51,7 +51,7 @@ func rodGoesIn(l *line) int {
 	if !l.has(rodSort) && !l.says("rod in", "rod driven", "drove rod", "ground rod", "plate in") {
 		return unfit
 	}
-	if l.says("in", "driven", "drove", "deep", "watered", "wetted", "ft", "feet") && !l.says("ohm", "ohms") {
+	if l.says("in", "driven", "drove", "deep", "watered", "wetted", "plate", "ft", "feet") && !l.says("ohm", "ohms") {
 		return 10
 	}
 	return unfit

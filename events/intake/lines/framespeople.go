@@ -12,11 +12,11 @@ import (
 // peopleFrames are the kinds about entry teams.
 var peopleFrames = []frame{
 	{
-		kind: "in_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){inTwice, unlikelyAir, unevenPair, strangePair, backSoon, doneTask}, board: boardCrossing,
+		kind: "in_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){twoPairs, inTwice, unlikelyAir, unevenPair, strangePair, backSoon, doneTask}, board: boardCrossing,
 		says: []phrase{{"in", 5}, {"going in", 12}, {"goes in", 12}, {"went in", 12}, {"back in", 12}, {"entry", 4}, {"inside", 6}, {"in hot", 20}, {"in hot zone", 26}},
 	},
 	{
-		kind: "out_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){neverIn, unlikelyAir, unevenPair, hardBreathing, outBeforeIn}, board: boardCrossing,
+		kind: "out_hot", where: noPlace, wants: 2, fits: withPeople, fill: crossed, checks: []func(*line){twoPairs, neverIn, unlikelyAir, unevenPair, hardBreathing, outBeforeIn}, board: boardCrossing,
 		says: []phrase{{"out", 6}, {"coming out", 12}, {"came out", 12}, {"walked out", 12}, {"are out", 12}},
 	},
 	{
@@ -45,7 +45,7 @@ var peopleFrames = []frame{
 	},
 	{kind: "decon_ready", wants: 1, says: []phrase{{"decon", 6}, {"decon ready", 24}, {"decon up", 22}}, fill: func(l *line) { l.take("lanes", "") }},
 	{kind: "decon_done", fits: withPeople, says: []phrase{{"through decon", 26}, {"deconned", 14}, {"decon done", 22}}},
-	{kind: "post_taken", fits: withPeople, says: []phrase{{"on the hose", 18}, {"on hose", 14}, {"tending", 10}, {"takes the hose", 22}}},
+	{kind: "post_taken", fits: withPeople, checks: []func(*line){twoNamed}, says: []phrase{{"on the hose", 18}, {"on hose", 14}, {"tending", 10}, {"takes the hose", 22}}},
 }
 
 // noPlace is for kinds whose place says nothing that the kind does not.

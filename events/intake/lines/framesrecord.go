@@ -17,10 +17,41 @@ var recordFrames = []frame{
 	{kind: "lift_begun", says: []phrase{{"lift begun", 26}, {"taking the weight", 30}, {"lifting", 12}, {"lift started", 22}, {"lift", 5}}, where: onTank, fill: lift},
 	{kind: "on_wheels", checks: []func(*line){unlikeSince("lift_begun", "minutes")}, says: []phrase{{"on her wheels", 32}, {"on its wheels", 30}, {"upright", 12}, {"on wheels", 22}}, where: onTank},
 	{kind: "road_opened", says: []phrase{{"road open", 26}, {"road opened", 26}, {"road is open", 30}}},
+	{kind: "disposal_named", fits: answersLoad, says: []phrase{{"turned", 26}, {"turned away", 30}, {"refused", 9}, {"will take", 18}}, fill: disposal},
 	{kind: "doubt_raised", checks: []func(*line){wrongGap, ofNoLeg}, fits: atStart("doubt"), says: []phrase{{"doubt", 34}}, where: aboutLeg, fill: noFields},
 	{kind: "doubt_settled", checks: []func(*line){ofNoLeg}, fits: atStart("settled", "ruling"), says: []phrase{{"settled", 34}, {"ruling", 30}}, where: aboutLeg, fill: noFields},
 	{kind: "log_closed", says: []phrase{{"log closed", 30}, {"closing the log", 30}, {"close the log", 30}}},
 	{kind: "photo", fits: atStart("photo", "picture", "video"), says: []phrase{{"photo", 12}, {"picture", 12}}, fill: func(l *line) { l.markActions(); l.takeRest("shows") }},
+}
+
+// answersLoad wants a site that turns a load away, not a valve that is turned.
+func answersLoad(l *line) int {
+	if l.says("turned") && !(l.says("away") && (l.has(truckSort) || l.says("truck", "load"))) {
+		return unfit
+	}
+	return 0
+}
+
+// disposal reads who answers and which load the answer is about: "the site turned R3 away".
+func disposal(l *line) {
+	i := l.at("turned")
+	if i < 1 || l.toks[i-1].used {
+		return
+	}
+	end := i + 1
+	for end < len(l.toks) && l.toks[end].word != "away" {
+		end++
+	}
+	if end < i+2 || end == len(l.toks) {
+		return
+	}
+	from := i + 1
+	if l.toks[from].word == "the" {
+		from++
+	}
+	l.put("site", l.text(0, i))
+	l.put("refused", l.text(from, end))
+	l.use(0, end+1)
 }
 
 // newMishap keeps what is said of the mishap later from being one.

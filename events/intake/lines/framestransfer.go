@@ -23,7 +23,7 @@ var transferFrames = []frame{
 	},
 	{
 		kind: "meter_read", wants: 1, fits: readsMeter, fill: meterRead, checks: []func(*line){meterChecks, overRoom, offPace, unlikeStrokes, ofNoLeg}, board: boardOut,
-		says:  []phrase{{"meter", 12}, {"meter at", 13}, {"and rising", 16}, {"rising", 8}, {"strokes", 10}, {"spm", 10}, {"reads", 5}, {"a minute", 5}},
+		says:  []phrase{{"meter", 12}, {"meter at", 13}, {"and rising", 16}, {"rising", 8}, {"strokes", 10}, {"spm", 10}, {"reads", 5}, {"a minute", 5}, {"pumping", 9}},
 		where: func(l *line) string { return "" },
 	},
 	{

@@ -240,6 +240,11 @@ func truckChecked(l *line) {
 			for j := i; j < i+len(strings.Fields(w)); j++ {
 				l.toks[j].action = true
 			}
+			if j := i + len(strings.Fields(w)); j+1 < len(l.toks) && l.toks[j].word == "no" && l.toks[j+1].num != nil {
+				l.put("last_load", l.text(j, j+2)) // a fuel oil by its number
+				l.use(j, 2)
+				continue
+			}
 			l.textAfter("last_load", i+len(strings.Fields(w)))
 		}
 	}

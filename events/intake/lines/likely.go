@@ -22,6 +22,9 @@ func (l *line) odd(format string, args ...any) {
 // long ago.
 func (l *line) unlikely() {
 	l.unround()
+	if strings.HasSuffix(strings.TrimSpace(l.raw), "?") || l.says("not sure", "i think", "think", "thinks", "possibly", "might be") {
+		l.odd("Said with doubt.")
+	}
 	l.unlikeDevice()
 	l.strangeBlend()
 	l.backInTime()

@@ -62,11 +62,12 @@ var plain = wordSet(`a an the and or but not no of to for with on in at by is ar
 	leave leaves walk walks stand step steps call calls called ask asked talk hear heard know knows think thinks find found show shows watch
 	wife house home school church bridge field fence tree wall door box bag can cans rope belt boot boots glove gloves mask suit tape paint
 	pan bucket barrel drum chain hook jack cable winch crane lights lamp radio phone relay relays camera map board book news media cars car bus train
-	face feet foot arm leg back knee ankle bad worse worst better best sick tired cold wet hungry thirsty dizzy
+	bed face feet foot arm leg back knee ankle bad worse worst better best sick tired cold wet hungry thirsty dizzy
 	half whole full empty part rest extra spare enough maybe almost nearly about really soon later early late today tonight tomorrow yesterday
 	with without against between among through during since because although also even ever never always often
 	tripped trips shore burst kinked pulled lost found prime air low gone past fast slow
-	steady easy quiet normal please copy roger over`)
+	steady easy quiet normal please copy roger over
+	till until hard soft rubber smell smells est tire tires flat tow pond creek stream mill yard mat mats masked`)
 
 func learn(words string, isTrade bool) {
 	for _, w := range strings.FieldsFunc(strings.ToLower(words), func(r rune) bool { return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9') }) {
@@ -247,6 +248,9 @@ func meant(w string, support func(string) int) string {
 			continue
 		}
 		s := support(t)
+		if len(w) < 4 && s < 2 && isNumberWord(t) {
+			continue // a short name is no number: nothing beside it counts
+		}
 		if len(w) < 4 && cost > 1+s/2 || len(w) < 5 && cost == 3 && s < 2 {
 			continue
 		}

@@ -98,6 +98,24 @@ func rodOutOfTurn(l *line) {
 	}
 }
 
+// twoPairs points out a second pair in a line of one: what is said of it is in the words
+// only.
+func twoPairs(l *line) {
+	for _, name := range l.named(pairSort) {
+		if name != l.value("pair") {
+			l.odd("Pair %s is named too; what it did wants a line of its own.", name)
+		}
+	}
+}
+
+// twoNamed points out that two persons are named where one is meant: who leaves and who
+// comes.
+func twoNamed(l *line) {
+	if len(l.named(personSort)) > 1 {
+		l.odd("It is taken to be of %s; the other wants a line of its own.", l.value("person"))
+	}
+}
+
 // restsAlready points out a pair that goes to rehab and is there, or is in.
 func restsAlready(l *line) {
 	p := l.ctx.pair(l.value("pair"))

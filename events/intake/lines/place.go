@@ -7,7 +7,7 @@ import (
 
 // placeWords are what a place at a thing is called: the lid of C4, the hose end at R1.
 var placeWords = wordSet(`lid dome gasket plug crease side ditch valve outlet hose end work point line pan high low corner gate
-	road culvert drain skid pump tractor tank shell front rear post approach lift scale cab manifold manhole vent`)
+	road culvert drain skid pump tractor tank shell front rear post approach lift scale cab manifold manhole vent pool puddle`)
 
 // standing are places that need no thing.
 var standing = wordSet("staging rehab decon ditch culvert")
