@@ -56,6 +56,15 @@ func clockOf(w string) (c clock, ok bool) {
 	case "noon":
 		return clock{hour: 12, colon: true}, true
 	}
+	if rest, pm := strings.CutSuffix(w, "pm"); strings.Contains(w, ":") && (pm || strings.HasSuffix(w, "am")) {
+		c, ok = clockOf(strings.TrimSuffix(rest, "am"))
+		if ok = ok && c.hour >= 1 && c.hour <= 12; ok {
+			if c.hour %= 12; pm {
+				c.hour += 12
+			}
+		}
+		return c, ok
+	}
 	parts := strings.Split(w, ":")
 	if len(parts) == 1 {
 		if len(w) != 4 {
