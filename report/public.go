@@ -58,9 +58,12 @@ func (d *Document) publish(tl *events.Timeline) {
 		p.Rehab, p.Decon, p.Posts, p.Suited = nil, nil, nil, nil
 	}
 	d.holdBack()
+	n := 0 // the rows are the entries, in their order
 	for i := range d.Timeline {
 		rows := d.Timeline[i].Rows
 		for j := range rows {
+			hideHealth(kinds.Catalogue(), tl.Entries[n].Payload, &rows[j])
+			n++
 			rows[j] = withheld(rewritten(rewriter{text: code}, rows[j]))
 		}
 	}
@@ -148,6 +151,12 @@ func (d *Document) coder(tl *events.Timeline) func(string) string {
 	for i, name := range others {
 		add(name, fmt.Sprintf("person %d", i+1))
 	}
+	for _, e := range tl.Entries {
+		_, phones := held(kinds.Catalogue(), e.Payload)
+		for _, number := range phones {
+			add(number, leftOut)
+		}
+	}
 	return replacing(codes)
 }
 
@@ -181,6 +190,8 @@ func (d *Document) named(tl *events.Timeline) (names []string) {
 	}
 	for _, e := range tl.Entries {
 		add(e.ObservedBy, e.RelayedBy)
+		people, _ := held(kinds.Catalogue(), e.Payload)
+		add(people...)
 		if k, ok := e.Payload.(kinds.Correction); ok {
 			add(k.By)
 		}
