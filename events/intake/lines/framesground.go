@@ -161,16 +161,20 @@ func resistance(l *line) {
 	l.spare("bond")
 }
 
-// verdict is what somebody called the reading.
+// verdict is what somebody called the reading. What is denied goes before what is said:
+// no good is not good.
 func (l *line) verdict() {
-	for _, w := range []string{"good", "bad", "over"} {
-		if l.says(w) && !l.said("result") {
-			l.put("result", w)
-			l.spare(w)
+	for _, v := range []struct{ phrase, result string }{
+		{"no good", "bad"}, {"not good", "bad"}, {"no bond", "bad"}, {"not bad", "good"}, {"not over", "good"},
+		{"good", "good"}, {"bad", "bad"}, {"over", "over"},
+	} {
+		if l.says(v.phrase) && !l.said("result") {
+			l.put("result", v.result)
+			for _, w := range strings.Fields(v.phrase) {
+				if w != "bond" {
+					l.spare(w)
+				}
+			}
 		}
-	}
-	if l.says("no bond") && !l.said("result") {
-		l.put("result", "bad")
-		l.spare("no")
 	}
 }
