@@ -1,12 +1,15 @@
 package cli
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"tankside/cmd/internal/desk"
 	"tankside/events"
+	"tankside/events/journal"
 	"tankside/events/kinds"
 	"tankside/projections"
 	"tankside/projections/findings"
@@ -53,12 +56,22 @@ func (ss *session) room(s *settings, inc *incident) (desk.Room, error) {
 	}
 	return desk.Room{
 		Incident: inc.name, Catalogue: a.catalogue, Now: a.Now, Program: "tankside " + version().Version, Keys: ss, Paper: papersIn(ss.Dir()),
+		Fit: func() error { return ss.fit(inc.id) },
 		Fold: func(tl *events.Timeline) *projections.Incident {
 			folded := projections.Fold(a.catalogue, tl, projections.WithProducts(p.table))
 			findings.Judge(folded, tl, r.Book)
 			return folded
 		},
 	}, nil
+}
+
+// fit says that the log of an incident is damaged, where it is: what is signed has to be
+// what anybody can check.
+func (ss *session) fit(id string) error {
+	if slices.Contains(journal.Damaged(ss.Findings()), id) {
+		return fmt.Errorf("nothing is signed: the log of %s is damaged; tankside verify names where, and tankside verify --repair brings back what both copies bear out", id)
+	}
+	return nil
 }
 
 // desk is the desk of an incident as it stands now.

@@ -27,6 +27,8 @@ type Room struct {
 	Program   string           // that signs, with its version
 	Keys      Keys             // of the data folder
 	Paper     report.Paper     // reads a photograph or a paper of the log
+	// Fit says why the log may not be signed as it lies in the folder; nil where it may.
+	Fit func() error
 	// Fold makes the state of a timeline with what the rules find in it.
 	Fold func(*events.Timeline) *projections.Incident
 }
@@ -141,6 +143,11 @@ func (d *Desk) Sign(ctx context.Context, log events.Log, by Signer, keep func(Si
 	}
 	if len(d.Entries) == 0 {
 		return Signed{}, ErrNothing
+	}
+	if d.Fit != nil {
+		if err := d.Fit(); err != nil {
+			return Signed{}, err
+		}
 	}
 	signing, err := d.signing(by)
 	if err != nil {
