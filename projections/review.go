@@ -1,7 +1,9 @@
 package projections
 
 import (
+	"crypto/ed25519"
 	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"slices"
 	"strings"
@@ -169,7 +171,7 @@ func newest[T any](all []T, v T, same func(T) bool) []T {
 func (r *Review) State(found []Finding) ReviewState {
 	s := ReviewState{
 		Stage: orElse(r.Stage, "draft"), Sent: list(r.Sent), Findings: slices.Clone(list(r.Findings)), Sections: list(r.Sections),
-		Recommendations: list(r.Recommendations), Outcomes: slices.Clone(list(r.Outcomes)), Comments: list(r.Comments), Remarks: list(r.Remarks), Signatures: list(r.Signatures),
+		Recommendations: list(r.Recommendations), Outcomes: slices.Clone(list(r.Outcomes)), Comments: list(r.Comments), Remarks: list(r.Remarks), Signatures: []Signed{},
 		Addendum: []events.Seq{},
 	}
 	for i := range s.Findings {
@@ -201,6 +203,22 @@ func (r *Review) compare(f *Reviewed, found []Finding) {
 	f.Changed = !slices.Equal(f.Stood, f.Stands)
 }
 
+// signs reports whether an entry holds a signature of what it says: by the key that is in
+// it, over this log up to the entry before it. One that does not is an entry like any
+// other; whose key it is nobody can tell from the log.
+func (k Signed) signs() bool {
+	said := map[string]string{}
+	for line := range strings.Lines(k.Statement) {
+		if name, value, ok := strings.Cut(strings.TrimSuffix(line, "\n"), ": "); ok {
+			said[name] = value
+		}
+	}
+	key, err := hex.DecodeString(said["key"])
+	signature, err2 := hex.DecodeString(k.Signature)
+	return err == nil && err2 == nil && len(key) == ed25519.PublicKeySize && said["log"] == k.entry.Prev.String() && said["name"] == k.Name &&
+		ed25519.Verify(key, []byte(k.Statement), signature)
+}
+
 // places finds the entries with the ids.
 func (r *Review) places(ids []string) []events.Seq {
 	out := []events.Seq{}
@@ -218,16 +236,21 @@ func (r *Review) places(ids []string) []events.Seq {
 // sign sets the stage by the signatures, and lists what came in after the last. A
 // signature right behind another is a second one under the same report.
 func (r *Review) sign(s *ReviewState) {
-	if len(r.Signatures) == 0 || r.log == nil {
+	for _, k := range r.Signatures {
+		if k.signs() {
+			s.Signatures = append(s.Signatures, k)
+		}
+	}
+	if len(s.Signatures) == 0 || r.log == nil {
 		return
 	}
 	s.Stage = "signed"
-	for i := range r.Signatures[1:] {
-		if len(r.since(r.Signatures[i].entry, r.Signatures[i+1].entry)) > 0 {
+	for i := range s.Signatures[1:] {
+		if len(r.since(s.Signatures[i].entry, s.Signatures[i+1].entry)) > 0 {
 			s.Stage = "reissued"
 		}
 	}
-	s.Addendum = r.since(r.Signatures[len(r.Signatures)-1].entry, nil)
+	s.Addendum = r.since(s.Signatures[len(s.Signatures)-1].entry, nil)
 }
 
 // since lists the entries that were recorded after one and before another, nil for no

@@ -1,6 +1,8 @@
 package projections
 
 import (
+	"crypto/ed25519"
+	"fmt"
 	"reflect"
 	"slices"
 	"testing"
@@ -26,6 +28,9 @@ func deskLog(t *testing.T, desk ...events.Payload) []events.Recorded {
 		if i > 1 {
 			when = when.AddDate(0, 0, 7)
 		}
+		if k, ok := p.(kinds.ReportSigned); ok && k.Statement == "" {
+			p = signing(k, prev.Hash)
+		}
 		d := events.Draft{ID: events.ContentID(when, string(p.Kind())), Incident: "Test Hill", Occurred: events.At(when), Reported: when, Payload: p}
 		r, err := kinds.Catalogue().Seal(d, "node", prev, when)
 		if err != nil {
@@ -35,6 +40,14 @@ func deskLog(t *testing.T, desk ...events.Payload) []events.Recorded {
 		prev = &out[i]
 	}
 	return out
+}
+
+// signing is a signature over a log that ends with head.
+func signing(k kinds.ReportSigned, head events.Hash) kinds.ReportSigned {
+	key := ed25519.NewKeyFromSeed(make([]byte, ed25519.SeedSize))
+	k.Statement = fmt.Sprintf("log: %v\nname: %s\nkey: %x\n", head, k.Name, []byte(key.Public().(ed25519.PublicKey)))
+	k.Signature = fmt.Sprintf("%x", ed25519.Sign(key, []byte(k.Statement)))
+	return k
 }
 
 func reviewed(log []events.Recorded) *Incident {
@@ -135,6 +148,12 @@ func TestTakenFindingGone(t *testing.T) {
 // after the last asks for an addendum; a signature after that is a new issue.
 func TestStages(t *testing.T) {
 	sig, lab := kinds.ReportSigned{Name: "Chief 1", Code: "7f3a-91bc"}, kinds.Note{Text: "laboratory result"}
+	unsigned, elsewhere := kinds.ReportSigned{Name: "Chief 1", Statement: "signed by hand"}, signing(sig, events.Hash{1})
+	renamed := signing(sig, deskLog(t)[1].Hash)
+	if r := reviewed(deskLog(t, renamed)).State().Review; r.Stage != "signed" {
+		t.Fatalf("a signature over the entry before it: %s", r.Stage)
+	}
+	renamed.Name = "Chief 2"
 	for _, c := range []struct {
 		desk     []events.Payload
 		stage    string
@@ -143,6 +162,9 @@ func TestStages(t *testing.T) {
 		{nil, "draft", 0},
 		{[]events.Payload{kinds.ReportMoved{State: "out for comment"}}, "out for comment", 0},
 		{[]events.Payload{sig}, "signed", 0},
+		{[]events.Payload{unsigned}, "draft", 0},
+		{[]events.Payload{elsewhere}, "draft", 0},
+		{[]events.Payload{renamed}, "draft", 0},
 		{[]events.Payload{sig, sig}, "signed", 0},
 		{[]events.Payload{sig, lab}, "signed", 1},
 		{[]events.Payload{sig, lab, sig}, "reissued", 0},
