@@ -50,7 +50,10 @@
     telling = null;
     for (const [field, text] of due) {
       due.delete(field);
-      post('/desk/draft', 'application/x-www-form-urlencoded', new URLSearchParams({ field, text })).catch(() => {}); // this browser has it
+      post('/desk/draft', 'application/x-www-form-urlencoded', new URLSearchParams({ field, text })).catch(() => {
+        if (!due.has(field)) due.set(field, text); // this browser has it; the server is told when it is back
+        telling ??= setTimeout(tellServer, 3000);
+      });
     }
   }
   function tell(field, text) {
@@ -126,6 +129,7 @@
       for (const e of fields(form)) {
         const k = e.id && kept(e.id);
         if (k && k.v !== initial(e)) {
+          if (k.at !== keptThere(e.id)?.at) tell(e.id, JSON.stringify(k)); // the server was away when it was typed
           e.value = k.v;
           for (let d = e.closest('details'); d; d = d.parentElement.closest('details')) d.open = true;
         }
