@@ -144,7 +144,7 @@ func sit(t testing.TB, url string, size browser.Size) scribe {
 // live waits until the page has the feed and the line has the focus.
 func (s scribe) live() {
 	s.t.Helper()
-	s.Wait(`document.querySelector("#live").textContent === "live" && document.activeElement.id === "line"`)
+	s.Wait(`/^live/.test(document.querySelector("#live").textContent) && document.activeElement.id === "line"`)
 }
 
 // line is what stands in the line and where the caret is.

@@ -81,10 +81,11 @@ func (f *feeder) send(news *live.News, due bool, code string, others []Other) er
 	return f.write(news.Last(), buf.String(), pulse)
 }
 
-// parts writes those parts that are not on the page as they are.
+// parts writes those parts that are not on the page as they are. At first that is every
+// one, an empty one too: the page may show what was there before it was cut off.
 func (f *feeder) parts(buf *bytes.Buffer, parts ...part) {
 	for _, p := range parts {
-		if f.sent[p.id] != p.html {
+		if was, sent := f.sent[p.id]; !sent || was != p.html {
 			f.sent[p.id] = p.html
 			fmt.Fprintf(buf, `<hx-partial hx-target="#%s" hx-swap="innerMorph">%s</hx-partial>`, p.id, p.html)
 		}

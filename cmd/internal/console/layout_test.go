@@ -12,7 +12,7 @@ import (
 var addresses = []string{"/", "/story", "/product", "/people", "/due", "/far", "/desk", "/desk?at=words", "/desk?at=comments", "/desk?at=sign"}
 
 // isLive is true once the feed has brought the page up to the present.
-const isLive = `document.getElementById("live").textContent === "live"`
+const isLive = `/^live/.test(document.getElementById("live").textContent)`
 
 // screens are what the pages have to fit: the laptop, the same at 125 %, a phone.
 var screens = map[string]browser.Size{"laptop": browser.Laptop, "125 %": browser.Zoomed, "phone": browser.Phone}
