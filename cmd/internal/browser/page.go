@@ -101,7 +101,7 @@ func Eval[T any](p *Page, expression string) T {
 	return v
 }
 
-// Wait waits until an expression of JavaScript is true. The page may be loaded anew
+// Wait waits until an expression of JavaScript, a promise awaited, is true. The page may be loaded anew
 // meanwhile; an expression that fails is not true yet.
 func (p *Page) Wait(expression string) {
 	p.t.Helper()
@@ -113,7 +113,7 @@ func (p *Page) Wait(expression string) {
 func (p *Page) await(expression string) error {
 	ctx, cancel := context.WithTimeout(p.ctx, limit)
 	defer cancel()
-	watch := `new Promise(done => { const look = () => { try { if (` + expression + `) return done(true) } catch {} setTimeout(look, 5) }; look() })`
+	watch := `new Promise(done => { const look = async () => { try { if (await (` + expression + `)) return done(true) } catch {} setTimeout(look, 5) }; look() })`
 	for {
 		_, err := chromedp.Run(ctx, chromedp.Evaluate[bool](watch, chromedp.EvalAwaitPromise))
 		if err == nil || ctx.Err() != nil {
