@@ -78,6 +78,17 @@ func Build(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeline
 	return d
 }
 
+// sceneZone is the zone of the first entry that has a time of day: a day alone is written
+// without one.
+func sceneZone(tl *events.Timeline) *time.Location {
+	for _, e := range tl.Entries {
+		if e.Occurred.Form != events.Day {
+			return e.Time().Location()
+		}
+	}
+	return tl.Entries[0].Time().Location()
+}
+
 // BuildAs gathers a report as the options say. It fails where the edition is of a
 // person or a unit that the log does not know; the error names those it knows.
 func BuildAs(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeline, now time.Time, o Options) (Document, error) {
@@ -87,11 +98,11 @@ func BuildAs(cat *events.Catalogue, inc *projections.Incident, tl *events.Timeli
 		first := tl.Entries[0]
 		d.Began, d.Ended = first.Time(), first.Time()
 		for _, e := range tl.Entries {
-			if !e.Desk() {
+			if !e.Desk() && e.Target == nil { // to put an entry right is not to go on
 				d.Ended = e.Time()
 			}
 		}
-		d.Zone = first.Time().Location()
+		d.Zone = sceneZone(tl)
 	}
 	d.ZoneName = zoneName(d.Began.In(d.Zone))
 	d.OtherZone, d.ZoneTurn = otherZones(tl, d.Zone), zoneTurn(tl, d.Zone)
