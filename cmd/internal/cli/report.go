@@ -98,6 +98,9 @@ func (f editionFlags) options() (o report.Options, err error) {
 		return o, nil
 	}
 	file, err := os.Open(f.rates)
+	if errors.Is(err, fs.ErrNotExist) {
+		return o, usage("--rates: no file %s; check the name", f.rates)
+	}
 	if err != nil {
 		return o, userError{err}
 	}
@@ -147,6 +150,9 @@ func (a *App) reportFile(name string, inc *projections.Incident, tl *events.Time
 	var b bytes.Buffer
 	if err := a.writeReport(&b, inc, tl, format, o); err != nil {
 		return err
+	}
+	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		return usage("%s is a folder; name a file with --out, as in --out %s", name, filepath.Join(name, "report."+format))
 	}
 	if _, err := os.Stat(filepath.Dir(name)); errors.Is(err, fs.ErrNotExist) {
 		return usage("no folder %s; make it, or name another file with --out", filepath.Dir(name))

@@ -267,6 +267,11 @@ func (a *App) readWhole(name string) ([]byte, error) {
 
 // verifyFile checks a signed report or a sealed archive, whichever the file is.
 func (a *App) verifyFile(cmd *cobra.Command, s *settings, name, key string) error {
+	if info, err := os.Stat(name); err == nil && info.IsDir() { // a bag: its log, and the sum of each file
+		if name, err = openBag(name); err != nil {
+			return err
+		}
+	}
 	data, err := a.readWhole(name)
 	if err != nil {
 		return err
