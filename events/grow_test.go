@@ -62,3 +62,21 @@ func TestNamedBeforeItCame(t *testing.T) {
 		}
 	}
 }
+
+// TestGrowsAtItsEnd: an entry of a device whose clock was checked, and one recorded
+// before what is there already, have the timeline made anew.
+func TestGrowsAtItsEnd(t *testing.T) {
+	s := newScribe(t)
+	first, last := s.write(10, meter("L1", 1)), s.write(11, meter("L1", 2))
+	if next, _ := s.c.NewTimeline([]Recorded{last}, View{}).With(s.c, first); next != nil {
+		t.Error("the timeline grew by an entry that was recorded before its last")
+	}
+	s.write(12, checkedBy(250), func(d *Draft) { d.Where = "Monitor M2" })
+	tl := s.c.NewTimeline(s.log, View{})
+	if next, _ := tl.With(s.c, s.write(13, meter("L1", 3), func(d *Draft) { d.Channel, d.ObservedBy = Device, "Monitor M2" })); next != nil {
+		t.Error("the timeline grew by an entry of a device whose clock was checked")
+	}
+	if next, _ := tl.With(s.c, s.write(14, meter("L1", 4))); next == nil {
+		t.Error("the timeline did not grow by an entry of no device")
+	}
+}

@@ -134,7 +134,7 @@ func sit(t testing.TB, url string, size browser.Size) scribe {
 	t.Helper()
 	s := scribe{browser.Open(t, url, size), t}
 	if size.Phone {
-		s.Wait(`document.querySelector("#live").textContent === "live"`)
+		s.Wait(`/^live/.test(document.querySelector("#live").textContent)`)
 		browser.Eval[bool](s.Page, `(document.querySelector("#line").focus(), true)`)
 	}
 	s.live()

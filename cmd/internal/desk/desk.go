@@ -136,7 +136,8 @@ type Signed struct {
 // Sign signs the report as it stands on the desk. The files are kept by keep, and the
 // signature becomes the next entry of the log. Where the log has gone on since the desk
 // was made, nothing is signed: the error is events.ErrMovedOn, and undo has taken away
-// what keep kept.
+// what keep kept. Where it is not known whether the signature was saved, the files stay:
+// they are made at their minute and could not be made again.
 func (d *Desk) Sign(ctx context.Context, log events.Log, by Signer, keep func(Signed) (undo func() error, err error)) (Signed, error) {
 	if err := by.Check(); err != nil {
 		return Signed{}, err
@@ -165,11 +166,20 @@ func (d *Desk) Sign(ctx context.Context, log events.Log, by Signer, keep func(Si
 	}
 	r, err := log.AppendAfter(ctx, d.Last(), d.Draft(signing.At, by.Role,
 		kinds.ReportSigned{Name: by.Name, Role: by.Role, Code: out.Code, Statement: statement, Signature: fmt.Sprintf("%x", sig)}))
-	if err != nil {
+	switch {
+	case err == nil:
+		out.Entry = r.Seq
+		return out, nil
+	case surelyNot(err):
 		return Signed{}, errors.Join(err, undo())
 	}
-	out.Entry = r.Seq
-	return out, nil
+	return Signed{}, fmt.Errorf("%w; the signed report is kept, since the log may hold its signature yet: look for code %s in the log before signing again", err, out.Code)
+}
+
+// surelyNot reports whether an entry is known not to be in the log. Of any other error it
+// is not known: the answer may have been lost after the entry was saved.
+func surelyNot(err error) bool {
+	return errors.Is(err, events.ErrMovedOn) || errors.Is(err, events.ErrInvalid) || errors.Is(err, events.ErrIDReused)
 }
 
 // signing makes the report that is signed.

@@ -204,3 +204,23 @@ func TestStaysHere(t *testing.T) {
 		t.Errorf("there are %d entries there, %v", len(all), err)
 	}
 }
+
+// TestTakenBackBetween: a move broke off, and what it had entered there was struck there.
+// The same move again enters it once more; what is struck there does not count.
+func TestTakenBackBetween(t *testing.T) {
+	a, b := place("Mill Hill"), place("Quarry Bend")
+	e := say(t, a, lel(6))
+	broken := a
+	broken.Log = cut{a.Log, false}
+	if _, err := Entry(t.Context(), catalogue, e, broken, b, strikeAt("21:30")); !errors.Is(err, errEnd) {
+		t.Fatalf("broken off: %v", err)
+	}
+	say(t, b, kinds.Struck{Entry: timeline(t, b).Entries[0].ID, Why: "not ours"})
+	m, err := Entry(t.Context(), catalogue, e, a, b, strikeAt("21:40"))
+	if err != nil || m.There != 3 {
+		t.Errorf("moved again: %+v, %v; want entry 3 there", m, err)
+	}
+	if here, there := count(timeline(t, a)), count(timeline(t, b)); here != 0 || there != 1 {
+		t.Errorf("%d here and %d there, want 0 and 1", here, there)
+	}
+}

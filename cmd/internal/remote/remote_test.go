@@ -314,3 +314,15 @@ func TestFaultsGoAlong(t *testing.T) {
 		t.Errorf("half an entry = %v, want unexpected EOF", err)
 	}
 }
+
+// TestAfterTakesOne: only one entry can be put behind a known last; two are refused whole.
+func TestAfterTakesOne(t *testing.T) {
+	_, _, c := mustServe(t, t.TempDir())
+	l := mustLog(t, c).(*incidentLog)
+	if _, err := l.save(t.Context(), "?after=0", logtest.Drafts(1, 2)); !errors.Is(err, events.ErrInvalid) {
+		t.Errorf("two entries after 0: %v, want %v", err, events.ErrInvalid)
+	}
+	for r, err := range l.Read(t.Context(), 1) {
+		t.Errorf("the log has entry %d, %v; want none", r.Seq, err)
+	}
+}
